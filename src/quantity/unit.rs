@@ -1,0 +1,72 @@
+//! The units that designs, catalogues and reports speak in.
+
+/// A unit of measure. Values are held in it without prefix (volts, farads, degrees Celsius …).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Unit {
+    /// V
+    Volt,
+    /// A
+    Ampere,
+    /// Ω
+    Ohm,
+    /// S
+    Siemens,
+    /// F
+    Farad,
+    /// H
+    Henry,
+    /// W
+    Watt,
+    /// VA
+    VoltAmpere,
+    /// °C
+    Celsius,
+    /// K (a temperature difference)
+    Kelvin,
+    /// K/W
+    KelvinPerWatt,
+    /// V/K
+    VoltPerKelvin,
+    /// Hz
+    Hertz,
+    /// s
+    Second,
+    /// h
+    Hour,
+    /// m
+    Metre,
+    /// A²s
+    AmpereSquaredSecond,
+    /// dB
+    Decibel,
+    /// A pure number; printed as per cent where a share is meant.
+    Ratio,
+}
+
+impl Unit {
+    /// The symbol printed after a value.
+    #[must_use]
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Volt => "V",
+            Self::Ampere => "A",
+            Self::Ohm => "Ω",
+            Self::Siemens => "S",
+            Self::Farad => "F",
+            Self::Henry => "H",
+            Self::Watt => "W",
+            Self::VoltAmpere => "VA",
+            Self::Celsius => "°C",
+            Self::Kelvin => "K",
+            Self::KelvinPerWatt => "K/W",
+            Self::VoltPerKelvin => "V/K",
+            Self::Hertz => "Hz",
+            Self::Second => "s",
+            Self::Hour => "h",
+            Self::Metre => "m",
+            Self::AmpereSquaredSecond => "A²s",
+            Self::Decibel => "dB",
+            Self::Ratio => "",
+        }
+    }
+}
