@@ -1,1 +1,14 @@
-//! See lib.rs.
+//! The design: a checked description of one box and of what it is plugged into.
+//!
+//! Everything here has already been resolved: terminals have nets, pins have functions, figures
+//! have units, spreads and pedigrees. Every entry keeps the span of the text it came from.
+
+mod connection;
+mod model;
+mod part;
+mod promise;
+
+pub use connection::{Connection, Controller, Input, Instrument, Supply, Wiring};
+pub use model::{Conditions, Derating, Design, Enclosure, Mains};
+pub use part::{Part, Pole, Structure};
+pub use promise::{Promise, Promised};
