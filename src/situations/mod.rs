@@ -1,1 +1,10 @@
-//! See lib.rs.
+//! Situations: every state of switches, controls, plugs and devices, and the corners of
+//! tolerances, mains, load and ambient. Knows nothing of how a situation is solved.
+
+mod corner;
+mod situation;
+mod state;
+
+pub use corner::{Corner, Level, Parameter, parameters};
+pub use situation::{Situation, alone, powered};
+pub use state::{Plugged, State, states};

@@ -1,0 +1,37 @@
+//! One situation: a state at a corner.
+
+use super::{Corner, Plugged, State};
+
+/// One state × one corner. Faults and slips are not part of it yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Situation {
+    /// Position of everything a person can move or plug.
+    pub state: State,
+    /// Levels of everything a person cannot choose.
+    pub corner: Corner,
+}
+
+impl Situation {
+    /// In words: `box on; Lever at 100 %; J1 to drone rack, on — mains high, C1 low, 35 °C`.
+    #[must_use]
+    pub fn describe(&self) -> String {
+        format!("{} — {}", self.state.describe(), self.corner.describe())
+    }
+}
+
+/// Is the box's own supply on?
+#[must_use]
+pub fn powered(situation: &Situation) -> bool {
+    situation.state.powered
+}
+
+/// Is nothing but the box's own supply on: every plugged device off or absent?
+#[must_use]
+pub fn alone(situation: &Situation) -> bool {
+    situation.state.powered
+        && situation
+            .state
+            .plugs
+            .values()
+            .all(|plug| !matches!(plug, Plugged::Device { on: true, .. }))
+}
