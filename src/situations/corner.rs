@@ -1,7 +1,8 @@
 //! Corners: which end of its spread each uncertain parameter stands at.
 
-use crate::catalogue::Property;
-use crate::design::Design;
+use crate::catalogue::{Figure, Kind, Property};
+use crate::design::{Connection, Design};
+use crate::quantity::Spread;
 use std::collections::BTreeMap;
 
 /// Where in its spread a parameter stands.
@@ -15,6 +16,18 @@ pub enum Level {
     High,
 }
 
+impl Level {
+    /// The value of a spread at this level.
+    #[must_use]
+    pub fn of(self, spread: Spread) -> f64 {
+        match self {
+            Self::Low => spread.low,
+            Self::Nominal => spread.nominal,
+            Self::High => spread.high,
+        }
+    }
+}
+
 /// Something that varies and that nobody at the box chooses.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Parameter {
@@ -24,6 +37,8 @@ pub enum Parameter {
     Ambient,
     /// Forward drop of all junctions of one part (typical or high-drop fit).
     Drop(String),
+    /// State of charge of a battery: flat to fresh.
+    Charge(String),
     /// A figure of a part.
     Figure(String, Property),
     /// A figure of a device plugged into a jack: impedance, supply, element …
@@ -38,6 +53,7 @@ impl Parameter {
             Self::Mains => "mains".into(),
             Self::Ambient => "ambient".into(),
             Self::Drop(part) => format!("{part} forward drop"),
+            Self::Charge(part) => format!("{part} charge"),
             Self::Figure(part, property) => format!("{part} {}", property.key().replace('-', " ")),
             Self::Device(jack, figure) => format!("{figure} at {jack}"),
         }
@@ -102,6 +118,98 @@ impl Corner {
 /// Every parameter of a design that has a spread and enters the circuit.
 #[must_use]
 pub fn parameters(design: &Design) -> Vec<Parameter> {
-    let _ = design;
-    Vec::new()
+    let mut parameters = Vec::new();
+    if design
+        .conditions
+        .mains
+        .is_some_and(|mains| mains.voltage.is_spread())
+    {
+        parameters.push(Parameter::Mains);
+    }
+    if design.conditions.ambient.is_spread() {
+        parameters.push(Parameter::Ambient);
+    }
+    for part in design.parts.values() {
+        for property in circuit_figures(part.kind) {
+            if part
+                .figure(*property)
+                .is_some_and(|figure| figure.spread.is_spread())
+            {
+                parameters.push(Parameter::Figure(part.reference.clone(), *property));
+            }
+        }
+        if has_junctions(part.kind) {
+            parameters.push(Parameter::Drop(part.reference.clone()));
+        }
+        if part.kind == Kind::Battery {
+            parameters.push(Parameter::Charge(part.reference.clone()));
+        }
+    }
+    for (jack, connections) in &design.connections {
+        for connection in connections {
+            for (figure, name) in device_figures(connection) {
+                let parameter = Parameter::Device(jack.clone(), name.to_owned());
+                if figure.spread.is_spread() && !parameters.contains(&parameter) {
+                    parameters.push(parameter);
+                }
+            }
+        }
+    }
+    parameters
+}
+
+/// The figures of a kind whose spread moves the circuit's voltages and currents.
+fn circuit_figures(kind: Kind) -> &'static [Property] {
+    use Property as P;
+    match kind {
+        Kind::AcAdaptor | Kind::Transformer => &[P::OpenCircuit],
+        Kind::DcAdaptor => &[P::Output, P::OpenCircuit],
+        Kind::Battery | Kind::Inductor => &[P::Resistance, P::Value],
+        Kind::Resistor
+        | Kind::Thermistor
+        | Kind::Potentiometer
+        | Kind::Ceramic
+        | Kind::Film
+        | Kind::Zener
+        | Kind::TransientSuppressor => &[P::Value],
+        Kind::Electrolytic | Kind::Tantalum => &[P::Value, P::Esr],
+        Kind::Regulator => &[P::Output, P::QuiescentCurrent, P::Dropout],
+        Kind::AdjustableRegulator => &[P::Reference, P::AdjustCurrent, P::Dropout],
+        Kind::ShuntReference => &[P::Reference, P::BiasCurrent],
+        Kind::OpAmp => &[P::Offset, P::OutputHeadroomHigh, P::OutputHeadroomLow],
+        Kind::Bipolar => &[P::Gain],
+        Kind::Mosfet => &[P::Threshold],
+        Kind::Load => &[P::Current, P::Resistance],
+        _ => &[],
+    }
+}
+
+fn has_junctions(kind: Kind) -> bool {
+    matches!(kind, Kind::Diode | Kind::Bridge | Kind::Led)
+}
+
+/// The figures of a device that enter the circuit, with their names.
+#[must_use]
+pub fn device_figures(connection: &Connection) -> Vec<(&Figure, &'static str)> {
+    let mut figures = Vec::new();
+    match connection {
+        Connection::Instrument {
+            instrument, input, ..
+        } => {
+            let Some(input) = instrument.inputs.get(input) else {
+                return figures;
+            };
+            if let Some(impedance) = &input.impedance {
+                figures.push((impedance, "input impedance"));
+            }
+            if let Some(supply) = &input.supply {
+                figures.push((&supply.voltage, "supply voltage"));
+                figures.push((&supply.through, "supply resistance"));
+            }
+        }
+        Connection::Controller { controller, .. } => {
+            figures.push((&controller.element, "element"));
+        }
+    }
+    figures
 }

@@ -5,6 +5,6 @@ mod corner;
 mod situation;
 mod state;
 
-pub use corner::{Corner, Level, Parameter, parameters};
+pub use corner::{Corner, Level, Parameter, device_figures, parameters};
 pub use situation::{Situation, alone, powered};
-pub use state::{Plugged, State, states};
+pub use state::{Plugged, State, control_name, states};
