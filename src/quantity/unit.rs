@@ -44,6 +44,55 @@ pub enum Unit {
 }
 
 impl Unit {
+    /// Every unit.
+    pub const ALL: &'static [Self] = &[
+        Self::Volt,
+        Self::Ampere,
+        Self::Ohm,
+        Self::Siemens,
+        Self::Farad,
+        Self::Henry,
+        Self::Watt,
+        Self::VoltAmpere,
+        Self::Celsius,
+        Self::Kelvin,
+        Self::KelvinPerWatt,
+        Self::VoltPerKelvin,
+        Self::Hertz,
+        Self::Second,
+        Self::Hour,
+        Self::Metre,
+        Self::AmpereSquaredSecond,
+        Self::Decibel,
+        Self::Ratio,
+    ];
+
+    /// What is measured in it, with its article, for messages.
+    #[must_use]
+    pub fn quantity(self) -> &'static str {
+        match self {
+            Self::Volt => "a voltage",
+            Self::Ampere => "a current",
+            Self::Ohm => "a resistance",
+            Self::Siemens => "a conductance",
+            Self::Farad => "a capacitance",
+            Self::Henry => "an inductance",
+            Self::Watt => "a power",
+            Self::VoltAmpere => "an apparent power",
+            Self::Celsius => "a temperature",
+            Self::Kelvin => "a temperature difference",
+            Self::KelvinPerWatt => "a thermal resistance",
+            Self::VoltPerKelvin => "a temperature coefficient",
+            Self::Hertz => "a frequency",
+            Self::Second => "a time",
+            Self::Hour => "a life in hours",
+            Self::Metre => "a length",
+            Self::AmpereSquaredSecond => "a melting integral",
+            Self::Decibel => "a level",
+            Self::Ratio => "a pure number",
+        }
+    }
+
     /// The symbol printed after a value.
     #[must_use]
     pub fn symbol(self) -> &'static str {
