@@ -72,6 +72,19 @@ pub struct Context<'a> {
     pub design: &'a Design,
     /// What was computed of it.
     pub evidence: &'a Evidence,
+    /// What is on record of units built to it.
+    pub built: Built,
+}
+
+/// What is on record of units built to a design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Built {
+    /// Units with at least one session of readings, demonstrations left out.
+    pub measured: usize,
+    /// Units whose record is a demonstration.
+    pub demonstrations: usize,
+    /// Photos in the records of real units.
+    pub photos: usize,
 }
 
 /// Declares `pub const CHECK: Check`, its doc comment becoming the rationale.

@@ -1,8 +1,8 @@
 //! What a check says of one place.
 
 use super::Gate;
-use crate::evidence::{Missing, SituationId};
-use crate::quantity::Unit;
+use crate::evidence::{Extent, Missing, SituationId};
+use crate::quantity::{Unit, format};
 
 /// What an outcome speaks of.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -103,6 +103,91 @@ pub struct Comparison {
 }
 
 impl Comparison {
+    /// The highest value of an extent must not exceed a limit.
+    pub fn at_most(
+        quantity: impl Into<String>,
+        extent: &Extent,
+        limit: f64,
+        unit: Unit,
+        limit_is: impl Into<String>,
+    ) -> Self {
+        Self {
+            quantity: quantity.into(),
+            value: extent.high,
+            limit,
+            unit,
+            bound: Bound::AtMost,
+            situation: Some(extent.high_at),
+            limit_is: limit_is.into(),
+        }
+    }
+
+    /// The lowest value of an extent must not fall below a limit.
+    pub fn at_least(
+        quantity: impl Into<String>,
+        extent: &Extent,
+        limit: f64,
+        unit: Unit,
+        limit_is: impl Into<String>,
+    ) -> Self {
+        Self {
+            quantity: quantity.into(),
+            value: extent.low,
+            limit,
+            unit,
+            bound: Bound::AtLeast,
+            situation: Some(extent.low_at),
+            limit_is: limit_is.into(),
+        }
+    }
+
+    /// A value that no situation enters, against a limit.
+    pub fn fixed(
+        quantity: impl Into<String>,
+        value: f64,
+        bound: Bound,
+        limit: f64,
+        unit: Unit,
+        limit_is: impl Into<String>,
+    ) -> Self {
+        Self {
+            quantity: quantity.into(),
+            value,
+            limit,
+            unit,
+            bound,
+            situation: None,
+            limit_is: limit_is.into(),
+        }
+    }
+
+    /// The value with its unit.
+    #[must_use]
+    pub fn value_text(&self) -> String {
+        format(self.value, self.unit)
+    }
+
+    /// The limit with its unit.
+    #[must_use]
+    pub fn limit_text(&self) -> String {
+        format(self.limit, self.unit)
+    }
+
+    /// By how much the limit is missed: `2.30 V (9 %)`; no share of a limit of zero or of a
+    /// temperature, whose zero means nothing.
+    #[must_use]
+    pub fn gap(&self) -> String {
+        let gap = self.margin().abs();
+        if self.unit == Unit::Celsius {
+            return format(gap, Unit::Kelvin);
+        }
+        if self.limit == 0.0 {
+            return format(gap, self.unit);
+        }
+        let share = gap / self.limit.abs();
+        format!("{} ({:.0} %)", format(gap, self.unit), share * 100.0)
+    }
+
     /// Does the value stand on the good side? A value at the limit does; NaN never does.
     #[must_use]
     pub fn holds(&self) -> bool {
@@ -137,6 +222,32 @@ pub struct Failure {
     pub comparison: Option<Comparison>,
     /// Other places that belong to it.
     pub related: Vec<Place>,
+}
+
+impl Failure {
+    /// A failure in words: what is wrong, what happens then, what to do.
+    pub fn new(
+        gate: Gate,
+        what: impl Into<String>,
+        why: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self {
+            gate,
+            what: what.into(),
+            why: why.into(),
+            remedy: remedy.into(),
+            comparison: None,
+            related: Vec::new(),
+        }
+    }
+
+    /// The same with other places that belong to it.
+    #[must_use]
+    pub fn with(mut self, related: Vec<Place>) -> Self {
+        self.related = related;
+        self
+    }
 }
 
 /// What a check says of one place.
@@ -195,6 +306,41 @@ impl Outcome {
             place,
             gate,
             missing: missing.what.clone(),
+        }
+    }
+
+    /// *Holds*, without a number.
+    pub fn holds(place: Place, says: impl Into<String>) -> Self {
+        Self::Holds {
+            place,
+            says: says.into(),
+            comparison: None,
+        }
+    }
+
+    /// *Fails*, without a number.
+    #[must_use]
+    pub fn fails(place: Place, failure: Failure) -> Self {
+        Self::Fails {
+            place,
+            failure: Box::new(failure),
+        }
+    }
+
+    /// *Does not apply*.
+    pub fn does_not_apply(place: Place, why: impl Into<String>) -> Self {
+        Self::DoesNotApply {
+            place,
+            why: why.into(),
+        }
+    }
+
+    /// *Not assessed*.
+    pub fn not_assessed(place: Place, gate: Gate, missing: impl Into<String>) -> Self {
+        Self::NotAssessed {
+            place,
+            gate,
+            missing: missing.into(),
         }
     }
 

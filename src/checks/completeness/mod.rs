@@ -1,0 +1,1 @@
+//! Completeness: can a stranger build it and trust it?

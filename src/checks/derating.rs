@@ -1,0 +1,113 @@
+//! Derating: which share of its rating a part may be used at, by policy and kind.
+//!
+//! Benign is indoor, attended service; severe is a hot van and a touring rack. The figures of the
+//! System Reliability Center's table were seen; those of the other standards are from memory.
+
+use crate::catalogue::Kind;
+use crate::design::Derating;
+
+/// An allowed share of a rating, and who says so.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Allowance {
+    /// Share of the rating, 0..=1.
+    pub share: f64,
+    /// In words, with its source: `80 % (benign, SRC part derating)`.
+    pub words: &'static str,
+}
+
+fn choose(
+    policy: Derating,
+    severe: (f64, &'static str),
+    benign: (f64, &'static str),
+) -> Option<Allowance> {
+    let (share, words) = match policy {
+        Derating::Severe => severe,
+        Derating::Benign => benign,
+        Derating::None => return None,
+    };
+    Some(Allowance { share, words })
+}
+
+/// Working voltage of a capacitor, share of its rated voltage; `None` where nothing is derated.
+#[must_use]
+pub fn capacitor_voltage(policy: Derating, kind: Kind) -> Option<Allowance> {
+    match kind {
+        Kind::Electrolytic => choose(policy, (0.7, "70 %, severe"), (0.8, "80 %, benign")),
+        Kind::Tantalum => choose(
+            policy,
+            (0.5, "50 %, severe, low-impedance rail"),
+            (0.5, "50 %, low-impedance rail"),
+        ),
+        _ => choose(policy, (0.6, "60 %, severe"), (0.7, "70 %, benign")),
+    }
+}
+
+/// Reverse voltage of a diode, share of its repetitive rating.
+#[must_use]
+pub fn diode_voltage(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.7, "70 %, severe"), (0.8, "80 %, benign"))
+}
+
+/// Switch-on surge of a diode, share of its one-cycle rating.
+#[must_use]
+pub fn diode_surge(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.5, "50 %, severe"), (0.75, "75 %, benign"))
+}
+
+/// Power of resistors, potentiometers and zeners, share of the rating.
+#[must_use]
+pub fn power(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.5, "50 %, severe"), (0.6, "60 %, benign"))
+}
+
+/// Current of an LED, share of its continuous rating.
+#[must_use]
+pub fn led_current(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.6, "60 %, severe"), (0.75, "75 %, benign"))
+}
+
+/// Input voltage of a linear regulator, share of its absolute maximum.
+#[must_use]
+pub fn regulator_input(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.8, "80 %, severe"), (0.9, "90 %, benign"))
+}
+
+/// Output current of a linear regulator, share of its rating.
+#[must_use]
+pub fn regulator_current(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.75, "75 %, severe"), (0.8, "80 %, benign"))
+}
+
+/// Contact current, share of the resistive rating.
+#[must_use]
+pub fn contact_current(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.5, "50 %, severe"), (0.75, "75 %, benign"))
+}
+
+/// Highest junction temperature to run at [°C], of a part whose limit is `limit`, in words.
+#[must_use]
+pub fn junction(policy: Derating, limit: f64) -> Option<(f64, &'static str)> {
+    match policy {
+        Derating::Severe => Some((
+            (limit - 40.0).min(95.0),
+            "40 K below the limit and 95 °C at most, severe",
+        )),
+        Derating::Benign => Some((
+            (limit - 25.0).min(110.0),
+            "25 K below the limit and 110 °C at most, benign",
+        )),
+        Derating::None => None,
+    }
+}
+
+/// How far below its temperature limit a capacitor is to stay [K].
+#[must_use]
+pub fn capacitor_temperature(policy: Derating, kind: Kind) -> Option<f64> {
+    if policy == Derating::None {
+        return None;
+    }
+    Some(match kind {
+        Kind::Electrolytic | Kind::Tantalum => 20.0,
+        _ => 10.0,
+    })
+}

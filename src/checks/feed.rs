@@ -1,0 +1,151 @@
+//! What the box feeds: each instrument input that a jack may be plugged into.
+
+use super::prelude::{Look, at, lacks, or_none};
+use super::{Context, Gate, Outcome};
+use crate::catalogue::{Figure, Pedigree};
+use crate::design::{Connection, Input, Instrument, Part};
+use crate::evidence::Missing;
+use crate::situations::{Plugged, Situation};
+
+/// How far a guessed range is drawn in at each end, as a share of its width: a project choice.
+const GUESS: f64 = 0.1;
+
+/// One instrument input that one jack of the box feeds.
+#[derive(Debug, Clone, Copy)]
+pub struct Feed<'a> {
+    /// The jack.
+    pub jack: &'a Part,
+    /// Net of the contact that meets the instrument's signal contact.
+    pub net: &'a str,
+    /// Index in the jack's connections.
+    pub index: usize,
+    /// The instrument.
+    pub instrument: &'a Instrument,
+    /// Its input's name.
+    pub name: &'a str,
+    /// Its input.
+    pub input: &'a Input,
+}
+
+impl Feed<'_> {
+    /// `pitch-bend of Drone rack`.
+    #[must_use]
+    pub fn label(&self) -> String {
+        format!("{} of {}", self.name, self.instrument.title)
+    }
+
+    /// Is this input plugged in?
+    #[must_use]
+    pub fn plugged(&self, situation: &Situation) -> bool {
+        matches!(
+            situation.state.plugs.get(&self.jack.reference),
+            Some(Plugged::Device { index, .. }) if *index == self.index
+        )
+    }
+
+    /// Is this input plugged in, or about to be: nothing in the jack?
+    #[must_use]
+    pub fn may_meet(&self, situation: &Situation) -> bool {
+        self.plugged(situation)
+            || matches!(
+                situation.state.plugs.get(&self.jack.reference),
+                Some(Plugged::Nothing) | None
+            )
+    }
+
+    /// Ends of the range it works within [V]; drawn in when guessed.
+    #[must_use]
+    pub fn accepts(&self) -> (f64, f64) {
+        ends(&self.input.accepts)
+    }
+
+    /// Ends of the range it survives [V]; drawn in when guessed.
+    ///
+    /// # Errors
+    /// [`Missing`] when the instrument's file does not say.
+    pub fn survives(&self) -> Result<(f64, f64), Missing> {
+        self.input.survives.as_ref().map(ends).ok_or_else(|| {
+            lacks(format!(
+                "{} does not say what its input survives (`survives:`)",
+                self.label()
+            ))
+        })
+    }
+
+    /// Lowest input impedance [Ω].
+    ///
+    /// # Errors
+    /// [`Missing`] when the instrument's file does not say.
+    pub fn impedance(&self) -> Result<f64, Missing> {
+        self.input
+            .impedance
+            .as_ref()
+            .map(|figure| figure.spread.low)
+            .ok_or_else(|| {
+                lacks(format!(
+                    "{} does not say its input impedance (`impedance:`)",
+                    self.label()
+                ))
+            })
+    }
+}
+
+/// Was the figure guessed?
+#[must_use]
+pub fn guessed(figure: &Figure) -> bool {
+    matches!(figure.pedigree, Pedigree::Guessed(_))
+}
+
+fn ends(figure: &Figure) -> (f64, f64) {
+    let (low, high) = (figure.spread.low, figure.spread.high);
+    let draw = if guessed(figure) {
+        (high - low) * GUESS
+    } else {
+        0.0
+    };
+    (low + draw, high - draw)
+}
+
+/// Looks at every instrument input that the box feeds.
+pub fn each_feed(
+    context: &Context,
+    gate: Gate,
+    none: &str,
+    look: impl Fn(&Feed) -> Look,
+) -> Vec<Outcome> {
+    let mut outcomes = Vec::new();
+    for (jack, connections) in &context.design.connections {
+        let Some(part) = context.design.parts.get(jack) else {
+            continue;
+        };
+        for (index, connection) in connections.iter().enumerate() {
+            let Connection::Instrument {
+                instrument, input, ..
+            } = connection
+            else {
+                continue;
+            };
+            let Some(found) = instrument.inputs.get(input) else {
+                continue;
+            };
+            let looked = match part.net(&found.signal) {
+                Some(net) => look(&Feed {
+                    jack: part,
+                    net,
+                    index,
+                    instrument,
+                    name: input,
+                    input: found,
+                }),
+                None => Err(lacks(format!(
+                    "{jack} leaves the {} open, where {} expects its signal",
+                    found.signal, instrument.title
+                ))),
+            };
+            outcomes.push(
+                looked.unwrap_or_else(|missing| Outcome::missing(at(part, "nets"), gate, &missing)),
+            );
+        }
+    }
+    or_none(outcomes, none)
+}

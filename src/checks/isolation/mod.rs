@@ -1,0 +1,1 @@
+//! Isolation and mains: can anyone, or the instrument, be hurt by the supply?

@@ -1,0 +1,1 @@
+//! Output range: is what the box puts out what the instrument takes?

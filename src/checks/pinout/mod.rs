@@ -1,0 +1,1 @@
+//! Pinout: is each pin, lug and contact where the part has it?

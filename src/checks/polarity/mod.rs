@@ -1,0 +1,1 @@
+//! Polarity: is everything the right way round, and does nothing push back?

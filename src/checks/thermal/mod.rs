@@ -1,0 +1,1 @@
+//! Thermal: does everything stay cool enough, for long enough?

@@ -1,0 +1,202 @@
+//! Questions about the wiring that several checks ask: what hangs on a net, what drives it, and
+//! which way round it is meant to be. Reads the design alone.
+
+use super::prelude::{AC_SOURCES, POLARISED, REGULATORS, SOURCES};
+use crate::catalogue::Kind;
+use crate::design::{Design, Part, Structure};
+use std::collections::BTreeSet;
+
+/// Parts and terminals on a net, in the order of the file.
+#[must_use]
+pub fn on<'a>(design: &'a Design, net: &str) -> Vec<(&'a Part, &'a str)> {
+    design
+        .parts
+        .values()
+        .flat_map(|part| {
+            part.terminals
+                .iter()
+                .filter(|(_, wired)| wired.as_str() == net)
+                .map(move |(terminal, _)| (part, terminal.as_str()))
+        })
+        .collect()
+}
+
+/// +1 for a regulator of positive voltage, −1 for one of negative voltage.
+#[must_use]
+pub fn polarity(regulator: &Part) -> f64 {
+    let negative = match regulator.word("polarity") {
+        Some(word) => word == "negative",
+        None => regulator
+            .type_name
+            .as_deref()
+            .is_some_and(|name| name.contains("79") || name.contains("337")),
+    };
+    if negative { -1.0 } else { 1.0 }
+}
+
+/// The other end of a part with two terminals.
+#[must_use]
+pub fn across<'a>(part: &'a Part, terminal: &str) -> Option<&'a str> {
+    let mut others = part.terminals.iter().filter(|(name, _)| *name != terminal);
+    match (part.terminals.len(), others.next()) {
+        (2, Some((_, net))) if net != "nc" => Some(net),
+        _ => None,
+    }
+}
+
+/// Terminals by which a part drives a net with little resistance of its own.
+#[must_use]
+pub fn drives(part: &Part, terminal: &str) -> bool {
+    let last = terminal.rsplit('.').next().unwrap_or(terminal);
+    match part.kind {
+        Kind::Regulator | Kind::AdjustableRegulator | Kind::OpAmp => last == "out",
+        Kind::DcAdaptor | Kind::Battery => terminal == "positive" || terminal == "negative",
+        Kind::AcAdaptor => terminal == "live" || terminal == "common",
+        Kind::Transformer => !terminal.starts_with("primary"),
+        _ => false,
+    }
+}
+
+/// Does a regulator, adaptor, battery or winding drive this net directly? `gnd` is none.
+#[must_use]
+pub fn is_supply(design: &Design, net: &str) -> bool {
+    net != "gnd"
+        && on(design, net)
+            .iter()
+            .any(|(part, terminal)| part.kind != Kind::OpAmp && drives(part, terminal))
+}
+
+/// Nets other than `gnd` on which an adaptor or a winding puts alternating voltage.
+#[must_use]
+pub fn alternating(design: &Design) -> BTreeSet<&str> {
+    design
+        .parts
+        .values()
+        .filter(|part| AC_SOURCES.contains(&part.kind))
+        .flat_map(|part| part.terminals.iter().filter(|(t, _)| drives(part, t)))
+        .map(|(_, net)| net.as_str())
+        .filter(|net| *net != "gnd" && *net != "nc")
+        .collect()
+}
+
+/// The sign that regulators and, where none says, the promises expect of a net: +1, −1 or `None`.
+#[must_use]
+pub fn expected_sign(design: &Design, net: &str) -> Option<f64> {
+    on(design, net).iter().find_map(|(part, terminal)| {
+        let regulator = REGULATORS.contains(&part.kind) && matches!(*terminal, "in" | "out");
+        (regulator && !alternating(design).contains(net)).then(|| polarity(part))
+    })
+}
+
+/// The sign that polarised capacitors to `gnd` give a net: +1, −1 or `None`.
+#[must_use]
+pub fn capacitor_sign(design: &Design, net: &str) -> Option<f64> {
+    on(design, net).iter().find_map(|(part, terminal)| {
+        if !POLARISED.contains(&part.kind) || across(part, terminal) != Some("gnd") {
+            return None;
+        }
+        Some(if *terminal == "positive" { 1.0 } else { -1.0 })
+    })
+}
+
+/// Follows a part's lead away from it, through switches, links, fuses and other junctions in
+/// series, and says whether a resistor stands in that path before the net branches.
+#[must_use]
+pub fn resistor_in_series(design: &Design, part: &Part, terminal: &str) -> bool {
+    let mut from = part;
+    let mut lead = terminal.to_owned();
+    let mut walked = BTreeSet::from([part.reference.clone()]);
+    loop {
+        let Some(net) = from.net(&lead) else {
+            return false;
+        };
+        let others: Vec<_> = on(design, net)
+            .into_iter()
+            .filter(|(other, _)| other.reference != from.reference && other.kind != Kind::Jack)
+            .collect();
+        let [(next, entered)] = others[..] else {
+            return false;
+        };
+        if net == "gnd" || !walked.insert(next.reference.clone()) {
+            return false;
+        }
+        match next.kind {
+            Kind::Resistor | Kind::Potentiometer | Kind::Thermistor | Kind::Lamp | Kind::Sensor => {
+                return true;
+            }
+            Kind::Led | Kind::Diode | Kind::Zener | Kind::Fuse | Kind::Ptc | Kind::WireLink => {
+                let Some((out, _)) = next.terminals.iter().find(|(name, _)| *name != entered)
+                else {
+                    return false;
+                };
+                lead.clone_from(out);
+                from = next;
+            }
+            Kind::Switch => {
+                let Some(out) = through_contact(next, entered) else {
+                    return false;
+                };
+                lead = out;
+                from = next;
+            }
+            _ => return false,
+        }
+    }
+}
+
+/// The single wired contact on the far side of a switch.
+fn through_contact(switch: &Part, entered: &str) -> Option<String> {
+    let Structure::Contacts { .. } = switch.structure else {
+        return None;
+    };
+    let pole = entered.split('.').next()?;
+    let mut far = switch
+        .terminals
+        .iter()
+        .filter(|(name, net)| {
+            name.split('.').next() == Some(pole) && *name != entered && *net != "nc"
+        })
+        .map(|(name, _)| name.clone());
+    let out = far.next()?;
+    far.next().is_none().then_some(out)
+}
+
+/// Is a capacitor of at least `least` farads wired between two nets? Gives the largest.
+#[must_use]
+pub fn capacitor_between<'a>(
+    design: &'a Design,
+    one: &str,
+    other: &str,
+) -> Option<(&'a Part, f64)> {
+    design
+        .parts
+        .values()
+        .filter(|part| super::prelude::CAPACITORS.contains(&part.kind))
+        .filter(|part| {
+            let nets: Vec<&str> = part.terminals.values().map(String::as_str).collect();
+            nets == [one, other] || nets == [other, one]
+        })
+        .filter_map(|part| {
+            let value = part.figure(crate::catalogue::Property::Value)?;
+            Some((part, value.spread.low))
+        })
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Every source of the box, in the order of the file.
+pub fn sources(design: &Design) -> impl Iterator<Item = &Part> {
+    design
+        .parts
+        .values()
+        .filter(|part| SOURCES.contains(&part.kind))
+}
+
+/// Does a resistor stand between this jack contact's net and whatever drives it? True also when
+/// nothing drives it.
+#[must_use]
+pub fn driven_directly<'a>(design: &'a Design, net: &str) -> Option<&'a Part> {
+    on(design, net)
+        .into_iter()
+        .find(|(part, terminal)| drives(part, terminal))
+        .map(|(part, _)| part)
+}
