@@ -1,5 +1,7 @@
 //! Where in which file something stands.
 
+use std::ops::Range;
+
 /// Index of a file in the set of files read for one run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct FileId(pub usize);
@@ -13,4 +15,16 @@ pub struct Span {
     pub start: usize,
     /// One past the last byte.
     pub end: usize,
+}
+
+impl Span {
+    /// A byte range of a file.
+    #[must_use]
+    pub fn new(file: FileId, range: Range<usize>) -> Self {
+        Self {
+            file,
+            start: range.start,
+            end: range.end,
+        }
+    }
 }

@@ -1,0 +1,106 @@
+//! The tree of a YAML file with the place of every key and value. Scalars are raw text.
+
+use super::{SourceSet, Span};
+use std::ops::Range;
+
+/// A value with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Node {
+    /// Where it stands.
+    pub span: Span,
+    /// What it is.
+    pub value: Value,
+}
+
+/// What a node holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// A scalar exactly as written (`001`, `1.10`, `on`), quotes taken off. Nothing written is
+    /// empty text.
+    Text(String),
+    /// A sequence.
+    List(Vec<Node>),
+    /// A mapping, in the order of the file, keys unique.
+    Map(Vec<Entry>),
+}
+
+/// One key with its value.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Key as written.
+    pub key: String,
+    /// Where the key stands.
+    pub key_span: Span,
+    /// Its value.
+    pub value: Node,
+}
+
+impl Node {
+    /// The text of a scalar.
+    #[must_use]
+    pub fn text(&self) -> Option<&str> {
+        match &self.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The entries of a mapping.
+    #[must_use]
+    pub fn entries(&self) -> Option<&[Entry]> {
+        match &self.value {
+            Value::Map(entries) => Some(entries),
+            _ => None,
+        }
+    }
+
+    /// The items of a sequence.
+    #[must_use]
+    pub fn items(&self) -> Option<&[Node]> {
+        match &self.value {
+            Value::List(items) => Some(items),
+            _ => None,
+        }
+    }
+
+    /// The value of a key.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<&Node> {
+        self.entries()?
+            .iter()
+            .find(|entry| entry.key == key)
+            .map(|entry| &entry.value)
+    }
+
+    /// What it is, for messages.
+    #[must_use]
+    pub fn what(&self) -> &'static str {
+        match &self.value {
+            Value::Text(text) if text.is_empty() => "nothing",
+            Value::Text(_) => "a text",
+            Value::List(_) => "a list",
+            Value::Map(_) => "a set of keys",
+        }
+    }
+
+    /// The place of a piece of a scalar's text; the whole scalar where text and source differ
+    /// (escapes, folded lines).
+    #[must_use]
+    pub fn piece(&self, range: Range<usize>, sources: &SourceSet) -> Span {
+        let Some(text) = self.text() else {
+            return self.span;
+        };
+        let written = sources.text(self.span);
+        let Some(offset) = written
+            .find(text)
+            .filter(|_| !text.is_empty() && !range.is_empty())
+        else {
+            return self.span;
+        };
+        Span {
+            file: self.span.file,
+            start: self.span.start + offset + range.start,
+            end: self.span.start + offset + range.end,
+        }
+    }
+}
