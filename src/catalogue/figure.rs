@@ -17,6 +17,20 @@ pub enum Mark {
     Practice,
 }
 
+impl Mark {
+    /// The mark as printed beside a source.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Confirmed => "confirmed",
+            Self::Secondary => "seen at second hand",
+            Self::Memory => "from memory",
+            Self::Computed => "computed",
+            Self::Practice => "common practice",
+        }
+    }
+}
+
 /// Where a figure came from.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Pedigree {

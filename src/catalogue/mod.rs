@@ -1,10 +1,129 @@
 //! The catalogue: kinds of part, what may be said of each, and the generic types with their
 //! published figures, packages and pin orders (YAML data beside the code).
+//!
+//! Owns the data files, how a type is found by the name printed on the part, the defaults of a
+//! kind, and the fitted junctions. Feeds `design` (which merges figures into parts) and `circuit`.
+//! It does not know which part of a design carries a type.
+//!
+//! A *rating* (what a part survives) has the conservative value of all makers seen as its
+//! nominal. An *operating figure* (what a circuit is solved with) has the typical value as
+//! nominal and the limits as low and high. Voltages of negative regulators are magnitudes.
 
+mod defaults;
 mod figure;
+mod junction;
 mod kind;
+mod name;
+mod part_type;
 mod property;
+mod read;
+mod written;
 
+pub use defaults::{Defaults, Tolerance};
 pub use figure::{Figure, Mark, Pedigree};
+pub use junction::{Drop, FIT_THERMAL_VOLTAGE, Fit, Fits, Point};
 pub use kind::Kind;
+pub use name::Found;
+pub use part_type::{Outline, Package, Type};
 pub use property::Property;
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+const SOURCES: &str = include_str!("data/sources.yaml");
+const BODIES: &str = include_str!("data/bodies.yaml");
+const JUNCTIONS: &str = include_str!("data/junctions.yaml");
+
+/// The data files, in the order in which the list is printed.
+const FILES: &[(&str, &str)] = &[
+    ("regulators.yaml", include_str!("data/regulators.yaml")),
+    ("adjustable.yaml", include_str!("data/adjustable.yaml")),
+    ("diodes.yaml", include_str!("data/diodes.yaml")),
+    ("leds.yaml", include_str!("data/leds.yaml")),
+    ("op-amps.yaml", include_str!("data/op-amps.yaml")),
+];
+
+const DEFAULTS: &str = include_str!("data/defaults.yaml");
+
+struct Data {
+    types: Vec<Type>,
+    defaults: BTreeMap<Kind, Defaults>,
+}
+
+static DATA: LazyLock<Data> = LazyLock::new(|| {
+    load().unwrap_or_else(|fault| unreachable!("the catalogue's own data: {fault}"))
+});
+
+fn load() -> Result<Data, read::Fault> {
+    let shared = written::Shared::read(SOURCES, BODIES, JUNCTIONS)?;
+    let mut types = Vec::new();
+    for (file, text) in FILES {
+        types.extend(read::types(file, text, &shared)?);
+    }
+    Ok(Data {
+        types,
+        defaults: defaults::read(DEFAULTS, &shared)?,
+    })
+}
+
+/// What is taken for a kind when the design does not say; empty where nothing may be assumed.
+#[must_use]
+pub fn defaults(kind: Kind) -> &'static Defaults {
+    static NONE: Defaults = Defaults {
+        tolerances: BTreeMap::new(),
+        figures: BTreeMap::new(),
+    };
+    DATA.defaults.get(&kind).unwrap_or(&NONE)
+}
+
+/// Every type, family by family.
+#[must_use]
+pub fn types() -> &'static [Type] {
+    &DATA.types
+}
+
+/// The type of a name as printed on the part: any case, with or without hyphens, a maker's
+/// prefix (`uA7805`) or a suffix (`LM7812CT`, `1N4004G`).
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Type> {
+    look_up(name).map(|found| found.entry)
+}
+
+/// As [`find`], with what was read into the name: prefix, suffix and grade letter.
+#[must_use]
+pub fn look_up(name: &str) -> Option<Found> {
+    name::look_up(types(), name)
+}
+
+/// The names of all types, family by family.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    types().iter().map(|entry| entry.name.as_str())
+}
+
+/// The LED of a colour (`red`, `yellow`, `green`, `blue`, `white` …), for a part that gives its
+/// colour and no type.
+#[must_use]
+pub fn led(colour: &str) -> Option<&'static Type> {
+    types().iter().find(|entry| {
+        entry.kind == Kind::Led
+            && entry
+                .word("colour")
+                .is_some_and(|own| own.eq_ignore_ascii_case(colour))
+    })
+}
+
+/// The forward characteristics to take for a junction that has no type: a 1N400x for diodes and
+/// bridges, a 1N4148 for zeners, a red one for LEDs of unknown colour.
+#[must_use]
+pub fn assumed_fits(kind: Kind) -> Option<&'static Fits> {
+    let name = match kind {
+        Kind::Diode | Kind::Bridge => "1N4001",
+        Kind::Zener | Kind::TransientSuppressor => "1N4148",
+        Kind::Led => "LED-red",
+        _ => return None,
+    };
+    find(name)?.fits.as_ref()
+}
+
+#[cfg(test)]
+mod tests;

@@ -59,12 +59,15 @@ properties! {
     ReverseVoltage "reverse-voltage" Volt "repetitive peak reverse voltage";
     Current "current" Ampere "rated (average or continuous) current; range of a load";
     SurgeCurrent "surge-current" Ampere "non-repetitive peak surge current, one half-cycle";
+    SurgeIntegral "surge-integral" AmpereSquaredSecond "I²t that a rectifier takes for one half-cycle";
+    CapacitiveDerating "capacitive-derating" Ratio "share of the rated current left with a capacitor-input filter";
     ForwardVoltage "forward-voltage" Volt "forward voltage at the test current";
     TestCurrent "test-current" Ampere "current at which the value or forward voltage is specified";
     DynamicResistance "dynamic-resistance" Ohm "dynamic resistance at the test current";
     JunctionLimit "junction-limit" Celsius "highest junction temperature";
     JunctionToAmbient "junction-to-ambient" KelvinPerWatt "thermal resistance junction to still air, no heatsink";
     JunctionToCase "junction-to-case" KelvinPerWatt "thermal resistance junction to case";
+    JunctionToLead "junction-to-lead" KelvinPerWatt "thermal resistance junction to lead";
     CaseToSink "case-to-sink" KelvinPerWatt "thermal resistance case to heatsink (insulator and grease)";
     Heatsink "heatsink" KelvinPerWatt "thermal resistance of the heatsink to the air in the box";
     Output "output" Volt "output voltage: regulator, adaptor or secondary (rms at rated current for AC)";
@@ -75,11 +78,14 @@ properties! {
     DropoutLight "dropout-light" Volt "input to output voltage needed at light load";
     QuiescentCurrent "quiescent-current" Ampere "current drawn for the part's own use";
     InputLimit "input-limit" Volt "absolute maximum input voltage";
+    InputRange "input-range" Volt "input voltage range over which the output is specified";
     InputOutputLimit "input-output-limit" Volt "absolute maximum input to output voltage";
     ShortCircuitCurrent "short-circuit-current" Ampere "current into a short circuit";
     PeakCurrent "peak-current" Ampere "highest output current before limiting";
     LineRegulation "line-regulation" Volt "output change over the specified input range";
     LoadRegulation "load-regulation" Volt "output change over the specified load range";
+    LineRegulationRatio "line-regulation-ratio" Ratio "relative output change for each volt of input (adjustable regulators)";
+    LoadRegulationRatio "load-regulation-ratio" Ratio "relative output change over the specified load range (adjustable regulators)";
     RippleRejection "ripple-rejection" Decibel "ripple rejection";
     TemperatureCoefficient "temperature-coefficient" VoltPerKelvin "change of voltage with temperature";
     MinimumLoad "minimum-load" Ampere "least load for regulation";
@@ -95,6 +101,8 @@ properties! {
     OutputHeadroomHigh "output-headroom-high" Volt "how far below the positive supply the output stops";
     OutputHeadroomLow "output-headroom-low" Volt "how far above the negative supply the output stops";
     OutputCurrent "output-current" Ampere "output current limit";
+    OutputResistance "output-resistance" Ohm "output resistance before feedback";
+    DifferentialLimit "differential-limit" Volt "absolute maximum voltage between the inputs";
     CapacitiveLoad "capacitive-load" Farad "largest capacitive load for a stable buffer";
     MinimumCurrent "minimum-current" Ampere "least cathode current for regulation";
     OpenCircuit "open-circuit" Volt "voltage with no load (rms for AC)";
@@ -108,6 +116,8 @@ properties! {
     Voltage "voltage" Volt "rated voltage of a contact, fuse, lamp or coil";
     ContactResistance "contact-resistance" Ohm "resistance of a closed contact";
     CollectorVoltage "collector-voltage" Volt "collector–emitter voltage limit";
+    EmitterBaseVoltage "emitter-base-voltage" Volt "emitter–base reverse voltage limit";
+    SaturationVoltage "saturation-voltage" Volt "collector–emitter voltage when saturated at rated current";
     DrainVoltage "drain-voltage" Volt "drain–source voltage limit";
     GateVoltage "gate-voltage" Volt "gate–source voltage limit";
     Threshold "threshold" Volt "gate threshold voltage";
