@@ -10,7 +10,7 @@ check! {
     /// pulses: 50 mA of DC from a half-wave rectifier is 130 to 180 mA rms in the winding, and it
     /// is the rms that heats the copper. An overloaded adaptor melts or burns.
     ///
-    /// Limits: every state of the box counts, also one that is not held for long.
+    /// Limits: states as meant; what a wrong plug does to the winding is `adaptor-overheats`.
     id: "winding-overload", gate: Power, stage: Ratings,
     sources: [
         ("Hammond, Design Guide for Rectifier Use: half-wave with capacitor Iac = 3.6 Idc, bridge 1.6 Idc", Confirmed),
@@ -33,7 +33,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             })?;
             let rms = context
                 .evidence
-                .stress(&part.reference, Stress::CurrentRms, powered)?;
+                .stress(&part.reference, Stress::CurrentRms, as_meant)?;
             let comparison = Comparison::at_most(
                 "winding current, rms",
                 &rms,

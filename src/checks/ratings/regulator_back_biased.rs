@@ -1,0 +1,69 @@
+//! See [`CHECK`].
+
+use crate::checks::prelude::*;
+
+/// Output above input that a regulator takes without a diode [V].
+const TAKES: f64 = 6.0;
+
+check! {
+    /// Compares the voltage by which a regulator's output ever stands above its input with the
+    /// 6 V that one without a diode takes.
+    ///
+    /// When the input collapses faster than the output (a large output capacitor, another supply
+    /// behind the output, an instrument that feeds back), current flows backwards through the
+    /// pass transistor; above 6 to 7 V its junction breaks down.
+    ///
+    /// Limits: settled states, box on or off; how fast the two sides discharge at switch-off is
+    /// seen only as far as the switch-off transient was computed.
+    id: "regulator-back-biased", gate: Power, stage: Ratings,
+    sources: [
+        ("reverse diode output to input if the output can outlive the input by more than 6–7 V", Memory),
+    ],
+    sign_off: "Shorting the regulator's input while on does not harm it: a diode is fitted, or its output capacitor is small.",
+    run: run,
+}
+
+fn run(context: &Context) -> Vec<Outcome> {
+    each_part(
+        context,
+        Gate::Power,
+        REGULATORS,
+        "no regulator in the box",
+        |part| {
+            let back = context
+                .evidence
+                .stress(&part.reference, Stress::BackBias, any)?;
+            let comparison = Comparison::at_most(
+                "output above input",
+                &back,
+                TAKES,
+                Unit::Volt,
+                "what a regulator takes without a diode",
+            );
+            Ok(Outcome::compare(at(part, "nets"), comparison, |c| {
+                let (from, to) = if wiring::polarity(part) > 0.0 {
+                    ("out", "in")
+                } else {
+                    ("in", "out")
+                };
+                Failure::new(
+                    Gate::Power,
+                    format!(
+                        "The output of {} stands {} above its input; it takes {}: {} too much.",
+                        named(part),
+                        c.value_text(),
+                        c.limit_text(),
+                        c.gap()
+                    ),
+                    "Current runs backwards through the pass transistor and destroys it.",
+                    format!(
+                        "Fit a 1N4001 at {}: anode on {}, cathode on {}.",
+                        part.reference,
+                        part.net(from).unwrap_or(from),
+                        part.net(to).unwrap_or(to)
+                    ),
+                )
+            }))
+        },
+    )
+}
