@@ -49,6 +49,18 @@ pub const REGISTRY: &[Check] = &[
     thermal::electrolytic_hot::CHECK,
     thermal::electrolytic_short_life::CHECK,
     thermal::adaptor_overheats::CHECK,
+    polarity::electrolytic_reversed::CHECK,
+    polarity::diode_turned::CHECK,
+    polarity::led_turned::CHECK,
+    polarity::zener_turned::CHECK,
+    polarity::ac_where_dc_is_needed::CHECK,
+    polarity::dc_where_ac_is_needed::CHECK,
+    polarity::supplies_joined::CHECK,
+    polarity::reversed_supply_unprotected::CHECK,
+    polarity::rail_clamp_missing::CHECK,
+    polarity::back_feed_into_box::CHECK,
+    polarity::back_feed_into_instrument::CHECK,
+    polarity::supply_contact_driven::CHECK,
 ];
 
 /// The check of an id.

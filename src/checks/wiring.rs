@@ -66,6 +66,66 @@ pub fn is_supply(design: &Design, net: &str) -> bool {
             .any(|(part, terminal)| part.kind != Kind::OpAmp && drives(part, terminal))
 }
 
+/// Does current pass through this part unchanged in kind: fuse, switch, link, coil?
+#[must_use]
+pub fn passes(part: &Part) -> bool {
+    matches!(
+        part.kind,
+        Kind::Fuse | Kind::Ptc | Kind::WireLink | Kind::Inductor | Kind::Switch
+    )
+}
+
+/// The net and all that are joined to it through fuses, switches, links and coils, in any
+/// position; `gnd` is not crossed.
+#[must_use]
+pub fn reach<'a>(design: &'a Design, net: &'a str) -> Vec<&'a str> {
+    let mut nets = vec![net];
+    let mut next = 0;
+    while let Some(here) = nets.get(next).copied() {
+        next += 1;
+        if here == "gnd" || here == "nc" {
+            continue;
+        }
+        for (part, _) in on(design, here)
+            .into_iter()
+            .filter(|(part, _)| passes(part))
+        {
+            for (one, other) in joins(part) {
+                let far = if one == here {
+                    other
+                } else if other == here {
+                    one
+                } else {
+                    continue;
+                };
+                if far != "gnd" && far != "nc" && !nets.contains(&far) {
+                    nets.push(far);
+                }
+            }
+        }
+    }
+    nets
+}
+
+/// Pairs of nets that a part of this sort can join.
+fn joins(part: &Part) -> Vec<(&str, &str)> {
+    if let Structure::Contacts { poles, .. } = &part.structure {
+        return poles
+            .values()
+            .flat_map(|pole| {
+                pole.throws
+                    .iter()
+                    .map(|throw| (pole.common.as_str(), throw.as_str()))
+            })
+            .collect();
+    }
+    let nets: Vec<&str> = part.terminals.values().map(String::as_str).collect();
+    match nets[..] {
+        [one, other] => vec![(one, other)],
+        _ => Vec::new(),
+    }
+}
+
 /// Nets other than `gnd` on which an adaptor or a winding puts alternating voltage.
 #[must_use]
 pub fn alternating(design: &Design) -> BTreeSet<&str> {
@@ -76,6 +136,7 @@ pub fn alternating(design: &Design) -> BTreeSet<&str> {
         .flat_map(|part| part.terminals.iter().filter(|(t, _)| drives(part, t)))
         .map(|(_, net)| net.as_str())
         .filter(|net| *net != "gnd" && *net != "nc")
+        .flat_map(|net| reach(design, net))
         .collect()
 }
 

@@ -1,0 +1,72 @@
+//! See [`CHECK`].
+
+use crate::checks::prelude::*;
+
+/// Current into the protection diode of an unpowered input that it is sure to bear [A].
+const INJECTION: f64 = 0.010;
+/// Drop of that diode [V].
+const DROP: f64 = 0.6;
+
+check! {
+    /// With the box on and the instrument off, estimates the current that the box's output can
+    /// push through the instrument's input protection into its dead supply, and compares it with
+    /// 10 mA: highest output voltage less 0.6 V, over the output's source resistance.
+    ///
+    /// An unpowered input looks like a diode to ground. Enough current powers the instrument
+    /// halfway, latches it or burns the diode.
+    ///
+    /// Limits: the instrument's own series resistance is not counted, so the figure is an upper
+    /// bound; 10 mA is the absolute maximum of common logic inputs, and makers of converters ask
+    /// for 1 to 5 mA.
+    id: "back-feed-into-instrument", gate: Plug, stage: Polarity,
+    sources: [
+        ("injection ±15 mA, and ±1 mA at the top of the supply range, a converter maker's sheet", Confirmed),
+        ("10 mA absolute maximum input diode current, 4000 series", Memory),
+    ],
+    sign_off: "The instrument is switched on before the box, and off after it.",
+    run: run,
+}
+
+fn run(context: &Context) -> Vec<Outcome> {
+    each_feed(context, Gate::Plug, "the box feeds no instrument", |feed| {
+        let meets = |s: &Situation| powered(s) && feed.may_meet(s);
+        let high = context.evidence.net(feed.net, Measure::Maximum, meets)?;
+        let low = context.evidence.net(feed.net, Measure::Minimum, meets)?;
+        let source = context.evidence.source_resistance(feed.net)?;
+        let (reach, situation) = if -low.low > high.high {
+            (-low.low, low.low_at)
+        } else {
+            (high.high, high.high_at)
+        };
+        let current = (reach - DROP).max(0.0) / source.low.max(1e-3);
+        let mut comparison = Comparison::fixed(
+            "current into an unpowered input",
+            current,
+            Bound::AtMost,
+            INJECTION,
+            Unit::Ampere,
+            "what a protection diode is sure to bear",
+        );
+        comparison.situation = Some(situation);
+        Ok(Outcome::compare(at(feed.jack, "nets"), comparison, |c| {
+            Failure::new(
+                Gate::Plug,
+                format!(
+                    "With the instrument off, {} can push {} into {}: {} through {}; {} is safe.",
+                    feed.jack.reference,
+                    c.value_text(),
+                    feed.label(),
+                    volts(reach),
+                    ohms(source.low),
+                    c.limit_text()
+                ),
+                "The current powers the instrument through its input protection, latches or burns it.",
+                format!(
+                    "Fit {} in series with the output at {}.",
+                    ohms(preferred::e12((reach - DROP) / (INJECTION / 2.0))),
+                    feed.jack.reference
+                ),
+            )
+        }))
+    })
+}

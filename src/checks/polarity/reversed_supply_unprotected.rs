@@ -1,0 +1,82 @@
+//! See [`CHECK`].
+
+use crate::checks::prelude::*;
+
+check! {
+    /// Looks for protection against a reversed battery or a DC adaptor of the wrong polarity: a
+    /// series diode, a MOSFET or a bridge, or a diode across the supply behind a fuse.
+    ///
+    /// A 9 V clip touches the wrong way round for a moment each time; DC adaptors come with the
+    /// plus on the tip or on the sleeve and fit either way.
+    ///
+    /// Limits: the wiring is read through fuses, switches and links from the positive side, and
+    /// for a diode in the negative lead.
+    id: "reversed-supply-unprotected", gate: Share, stage: Polarity,
+    sources: [
+        ("reverse polarity of a user-replaceable battery as a foreseeable fault, IEC 62368-1 annex B", Memory),
+        ("IEC 60417-5926: polarity of a DC power connector", Confirmed),
+    ],
+    sign_off: "The supply's polarity is printed beside the connector.",
+    run: run,
+}
+
+fn run(context: &Context) -> Vec<Outcome> {
+    let kinds = &[Kind::DcAdaptor, Kind::Battery];
+    each_part(
+        context,
+        Gate::Share,
+        kinds,
+        "no DC adaptor or battery",
+        |source| {
+            let place = at(source, "nets");
+            let design = context.design;
+            let positive = source.net("positive").unwrap_or("gnd");
+            let negative = source.net("negative").unwrap_or("gnd");
+            let nets = wiring::reach(design, positive);
+            let leads: Vec<_> = nets
+                .iter()
+                .filter(|net| **net != "gnd")
+                .flat_map(|net| wiring::on(design, net))
+                .filter(|(part, _)| part.reference != source.reference)
+                .collect();
+            let fused = leads
+                .iter()
+                .any(|(part, _)| matches!(part.kind, Kind::Fuse | Kind::Ptc));
+            let across = leads.iter().find(|(part, lead)| {
+                part.kind == Kind::Diode
+                    && *lead == "cathode"
+                    && part.net("anode") == Some(negative)
+            });
+            let blocked = leads.iter().all(|(part, lead)| {
+                wiring::passes(part)
+                    || matches!(part.kind, Kind::Mosfet | Kind::Bridge)
+                    || (part.kind == Kind::Diode && *lead == "anode")
+            });
+            let behind = negative != "gnd"
+                && wiring::on(design, negative)
+                    .iter()
+                    .any(|(part, lead)| part.kind == Kind::Diode && *lead == "cathode");
+            let says = match across {
+                Some((diode, _)) if fused => Some(format!("{} blows the fuse", diode.reference)),
+                _ if blocked || behind => {
+                    Some("a diode, bridge or MOSFET in series blocks it".to_owned())
+                }
+                _ => None,
+            };
+            Ok(says.map_or_else(
+            || {
+                Outcome::fails(
+                    place.clone(),
+                    Failure::new(
+                        Gate::Share,
+                        format!("Nothing protects the box when {} is connected the wrong way round.", named(source)),
+                        "Capacitors, regulators and op-amps are reversed and destroyed in a moment.",
+                        format!("Put a 1N5819 in series: anode on {positive}, cathode towards the box."),
+                    ),
+                )
+            },
+            |says| Outcome::holds(place.clone(), says),
+        ))
+        },
+    )
+}
