@@ -61,6 +61,17 @@ pub const REGISTRY: &[Check] = &[
     polarity::back_feed_into_box::CHECK,
     polarity::back_feed_into_instrument::CHECK,
     polarity::supply_contact_driven::CHECK,
+    pinout::regulator_input_output_swapped::CHECK,
+    pinout::regulator_ground_pin::CHECK,
+    pinout::tab_touches_enclosure::CHECK,
+    pinout::op_amp_supply_swapped::CHECK,
+    pinout::op_amp_feedback_swapped::CHECK,
+    pinout::terminal_open::CHECK,
+    pinout::potentiometer_miswired::CHECK,
+    pinout::jack_sleeve_not_ground::CHECK,
+    pinout::signal_contact_wrong::CHECK,
+    pinout::plug_shorts_supply::CHECK,
+    pinout::controller_wiring_not_served::CHECK,
 ];
 
 /// The check of an id.
