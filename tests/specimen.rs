@@ -39,7 +39,12 @@ fn prose(times: usize) -> Block {
 }
 
 fn ratings(rows: usize) -> Block {
-    let statuses = [Status::Holds, Status::Holds, Status::Fails, Status::NotAssessed];
+    let statuses = [
+        Status::Holds,
+        Status::Holds,
+        Status::Fails,
+        Status::NotAssessed,
+    ];
     let mut table = Table {
         id: "ratings".to_owned(),
         caption: text("Stress of every part against its rating, at the worst situation."),
@@ -73,7 +78,9 @@ fn ratings(rows: usize) -> Block {
         };
         table.rows.push(Row::new([
             Cell::code(format!("C{index}")),
-            Cell::text("Working voltage at high mains, unloaded, with the surge allowed by the series"),
+            Cell::text(
+                "Working voltage at high mains, unloaded, with the surge allowed by the series",
+            ),
             Cell::text(applied),
             Cell::text("35 V"),
             Cell::text(used),
@@ -210,7 +217,11 @@ fn specimen() -> Document {
             date: "2026-09-02".to_owned(),
             language: "en-GB".to_owned(),
             producer: format!("preplug {}", env!("CARGO_PKG_VERSION")),
-            gates: vec![("power".to_owned(), true), ("plug".to_owned(), false), ("share".to_owned(), false)],
+            gates: vec![
+                ("power".to_owned(), true),
+                ("plug".to_owned(), false),
+                ("share".to_owned(), false),
+            ],
         },
         blocks,
         attachments: Vec::new(),

@@ -39,8 +39,11 @@ const FILES: &[(&str, &str)] = &[
     ("regulators.yaml", include_str!("data/regulators.yaml")),
     ("adjustable.yaml", include_str!("data/adjustable.yaml")),
     ("diodes.yaml", include_str!("data/diodes.yaml")),
+    ("zeners.yaml", include_str!("data/zeners.yaml")),
     ("leds.yaml", include_str!("data/leds.yaml")),
     ("op-amps.yaml", include_str!("data/op-amps.yaml")),
+    ("transistors.yaml", include_str!("data/transistors.yaml")),
+    ("passives.yaml", include_str!("data/passives.yaml")),
 ];
 
 const DEFAULTS: &str = include_str!("data/defaults.yaml");

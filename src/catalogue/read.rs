@@ -225,12 +225,15 @@ impl Reader<'_> {
                 .map(|figure| end(&figure.spread))
                 .ok_or_else(|| format!("a fit needs {}", property.key()))
         };
-        let current = at(Property::TestCurrent, |s| s.nominal)?;
-        let low = typical_fit.through(current, at(Property::ForwardVoltage, |s| s.low)?);
-        let high = match entries.get("high") {
-            Some(entry) => self.fit(entry)?,
-            None => typical_fit.through(current, at(Property::ForwardVoltage, |s| s.high)?),
+        let end = |name: &str, end: fn(&Spread) -> f64| match entries.get(name) {
+            Some(entry) => self.fit(entry),
+            None => Ok(typical_fit.through(
+                at(Property::TestCurrent, |s| s.nominal)?,
+                at(Property::ForwardVoltage, end)?,
+            )),
         };
+        let low = end("low", |s| s.low)?;
+        let high = end("high", |s| s.high)?;
         for (property, value) in [
             (Property::SaturationCurrent, typical_fit.saturation_current),
             (Property::Ideality, typical_fit.ideality),
