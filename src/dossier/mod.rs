@@ -4,7 +4,8 @@
 //! view model + templates → Document (blocks) → Laid (pages of placed items) → PDF bytes
 //! ```
 //!
-//! [`block`] is the vocabulary; [`layout`] sets it on pages; [`pdf`] writes the pages; [`scene`] is
+//! [`block`] is the vocabulary; [`template`] turns Markdown with named blocks into it; [`layout`]
+//! sets it on pages; [`pdf`] writes the pages; [`scene`] is
 //! what drawings and plots are made of. Nothing here decides anything about a design.
 
 pub mod block;
@@ -13,6 +14,7 @@ pub mod layout;
 pub mod pdf;
 pub mod scene;
 pub mod style;
+pub mod template;
 
 /// Sets a document on paper and writes it as PDF: the whole way in one call.
 ///

@@ -142,7 +142,7 @@ impl Row {
     pub fn group(title: impl Into<String>) -> Self {
         Self {
             kind: RowKind::Group,
-            cells: vec![Cell::text(title)],
+            cells: vec![Cell::Text(vec![super::strong(title)])],
             ..Self::default()
         }
     }

@@ -8,6 +8,9 @@ use crate::dossier::font::Face;
 use crate::dossier::scene::Stroke;
 use crate::dossier::style;
 
+/// How far below the top of the column the title stands [pt].
+const COVER_DROP: f64 = 48.0;
+
 /// The title, its purpose and the facts, as one slab.
 pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
     let fonts = setter.fonts;
@@ -74,5 +77,7 @@ pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
         slab.height = slab.height.max(row_y);
     }
     slab.height = slab.height.max(y) + 8.0;
+    // The title stands a little below the top of the page, as titles do.
+    slab.push_down(COVER_DROP);
     vec![slab]
 }

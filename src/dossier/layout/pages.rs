@@ -271,8 +271,8 @@ impl Stack<'_> {
             let words = stamp.to_uppercase();
             let (face, size) = (Face::CondensedSemiBold, 9.0);
             let span = self.fonts.width(face, size, &words);
-            let x = left + (width - span) / 2.0;
-            let y = head;
+            let x = left + width - span - 6.0;
+            let y = head - 15.0;
             pieces.push(super::table::box_piece(
                 [x - 6.0, y - 10.0, span + 12.0, 14.0],
                 1.0,

@@ -97,7 +97,11 @@ pub(super) fn checklist(setter: &Setter, list: &Checklist, frame: Frame) -> Vec<
         ..Table::default()
     };
     let mut slabs = table::set(setter, &table, frame);
+    // Signatures stand under the last line they answer for.
     for signature in &list.signatures {
+        if let Some(before) = slabs.last_mut() {
+            before.keep = true;
+        }
         slabs.push(signature_line(setter, signature, frame));
     }
     slabs

@@ -229,7 +229,9 @@ impl<'a> Grid<'a> {
             } else {
                 count
             };
-            let mut height = lines_height(to - from, Dress::TABLE) + 2.0 * PAD;
+            let top = if from == 0 { PAD } else { 0.0 };
+            let bottom = if to == count { PAD } else { 0.0 };
+            let mut height = top + lines_height(to - from, Dress::TABLE) + bottom;
             if writing {
                 height = height.max(WRITING);
             }
@@ -238,9 +240,15 @@ impl<'a> Grid<'a> {
                 ..Slab::default()
             };
             for (index, lines) in cells.iter().enumerate() {
+                // A single line stands level with what is to be written or ticked.
+                let top = if writing && lines.len() == 1 && count == 1 {
+                    (height - Dress::TABLE.leading) / 2.0
+                } else {
+                    top
+                };
                 for (step, line) in lines.iter().skip(from).take(to - from).enumerate() {
                     let x = self.cell_x(index, row.cells.get(index), lines, line);
-                    let y = PAD + lines_height(step, Dress::TABLE) + baseline(Dress::TABLE);
+                    let y = top + lines_height(step, Dress::TABLE) + baseline(Dress::TABLE);
                     place(&mut slab, line.clone(), x, y);
                 }
             }

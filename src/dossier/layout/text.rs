@@ -268,6 +268,10 @@ impl Builder<'_> {
     fn end_word(&mut self, space: f64) {
         let mut word = std::mem::take(&mut self.open);
         if word.atoms.is_empty() {
+            // The space after a hyphen, where the word has ended already.
+            if let Some(last) = self.done.last_mut().and_then(|words| words.last_mut()) {
+                last.space = last.space.max(space);
+            }
             return;
         }
         word.space = space;

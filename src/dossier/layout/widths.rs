@@ -19,8 +19,8 @@ pub(super) struct Demand {
 /// Fixed columns get what they ask for. The others get their natural width if it fits; what is
 /// left goes to the sharing columns, or, in a table that nearly fills the column, to those that
 /// stretch. If it does not fit, every column keeps its widest word and the rest is shared in
-/// proportion to what each would still like; if even the widest words do not fit, all shrink alike
-/// and words break.
+/// proportion to what each would still like; if even the widest words do not fit, the widest columns
+/// are cut to one width and their words break.
 pub(super) fn share(demands: &[Demand], available: f64) -> Vec<f64> {
     let fixed: f64 = demands
         .iter()
@@ -90,13 +90,36 @@ pub(super) fn share(demands: &[Demand], available: f64) -> Vec<f64> {
             })
             .collect();
     }
+    let cap = level(demands, free);
     demands
         .iter()
         .map(|d| match d.width {
             Width::Fixed(w) => w,
-            _ => d.least * free / least_all,
+            _ => d.least.min(cap),
         })
         .collect()
+}
+
+/// The width to which the widest columns are cut so that all fit, narrow ones keeping their own.
+fn level(demands: &[Demand], free: f64) -> f64 {
+    let mut least: Vec<f64> = demands
+        .iter()
+        .filter(|d| !matches!(d.width, Width::Fixed(_)))
+        .map(|d| d.least)
+        .collect();
+    least.sort_by(f64::total_cmp);
+    let mut left = free;
+    let mut count = least.len();
+    for width in least {
+        #[allow(clippy::cast_precision_loss)]
+        let equal = left / count as f64;
+        if width >= equal {
+            return equal;
+        }
+        left -= width;
+        count -= 1;
+    }
+    free
 }
 
 fn weight(demand: Demand) -> f64 {
