@@ -199,9 +199,9 @@ impl Builder {
         match table.rows.last_mut() {
             Some(row) => row.cells.push(Cell::Text(words)),
             None => {
-                if let Some(column) = table.columns.iter_mut().find(|c| {
-                    matches!(c.head.as_slice(), [Inline::Text(words)] if words.is_empty())
-                }) {
+                if let Some(column) = table.columns.iter_mut().find(
+                    |c| matches!(c.head.as_slice(), [Inline::Text(words)] if words.is_empty()),
+                ) {
                     column.head = words;
                 }
             }

@@ -12,7 +12,8 @@
 //! A line `:::KIND NAME` places what the view model offers under that name: `table`, `figure`,
 //! `steps`, `checklist`, `callout`, `gates`, `title`, or `blocks` for any mixture. `:::contents`
 //! and `:::pagebreak` stand alone. `:::danger`, `:::caution` and `:::note`, each with an optional
-//! title, open a callout that `:::` closes. Templates arrange words and never compute.
+//! title, open a callout that `:::` closes. `# Words {#id}` names a heading, `[words](#id)` leads
+//! to it, `<# words #>` is a comment. Templates arrange words and never compute.
 //!
 //! Owns the directives and the way back from an error to its template, line and column.
 
@@ -111,9 +112,12 @@ impl Reader<'_> {
                     if let Some(kind) = callout_kind(&directive.kind) {
                         if let Some(open) = &open {
                             self.errors.push(
-                                Diagnostic::error("callout-in-callout", "a callout inside a callout")
-                                    .at(directive.span, "")
-                                    .related(open.span, "opened here"),
+                                Diagnostic::error(
+                                    "callout-in-callout",
+                                    "a callout inside a callout",
+                                )
+                                .at(directive.span, "")
+                                .related(open.span, "opened here"),
                             );
                         }
                         open = Some(Open {
@@ -158,11 +162,17 @@ impl Reader<'_> {
             "pagebreak" => return vec![Block::PageBreak],
             kind if KINDS.contains(&kind) => {}
             kind => {
-                let words = KINDS.iter().chain(&["contents", "pagebreak", "danger", "caution", "note"]);
+                let words =
+                    KINDS
+                        .iter()
+                        .chain(&["contents", "pagebreak", "danger", "caution", "note"]);
                 self.errors.push(
-                    Diagnostic::error("unknown-block-kind", format!("there is no block kind `{kind}`"))
-                        .at(directive.span, "")
-                        .hint_if(nearest(kind, words.copied())),
+                    Diagnostic::error(
+                        "unknown-block-kind",
+                        format!("there is no block kind `{kind}`"),
+                    )
+                    .at(directive.span, "")
+                    .hint_if(nearest(kind, words.copied())),
                 );
                 return Vec::new();
             }

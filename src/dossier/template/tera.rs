@@ -3,7 +3,7 @@
 use std::io::Write;
 
 use serde_json::Value;
-use tera::{Context, Error, ErrorKind, ReportError, Tera};
+use tera::{Context, Delimiters, Error, ErrorKind, ReportError, Tera};
 
 use super::directive;
 use crate::source::{Diagnostic, FileId, SourceSet, Span};
@@ -18,6 +18,12 @@ pub(super) fn fill(
         return Err(Diagnostic::error("no-template", "there is no template"));
     };
     let mut tera = Tera::default();
+    // `{#id}` gives a heading its name, so comments are written `<# … #>`.
+    let delimiters = Delimiters {
+        comment_start: "<#".into(),
+        comment_end: "#>".into(),
+        ..Delimiters::default()
+    };
     tera.set_escape_fn(escape);
     tera.autoescape_on([".md"]);
     let named: Vec<(String, String)> = templates
@@ -28,6 +34,7 @@ pub(super) fn fill(
         })
         .collect();
     let located = |error: &Error| locate(sources, templates, error);
+    tera.set_delimiters(delimiters).map_err(|e| located(&e))?;
     tera.add_raw_templates(named).map_err(|e| located(&e))?;
     let context = Context::from_serialize(fields).map_err(|e| located(&e))?;
     tera.render(&name(sources, *main), &context)

@@ -66,7 +66,10 @@ fn words_and_blocks_come_in_the_order_of_the_template() {
         plain_text(words),
         "The nearest is C1_*bad* :::table, see there."
     );
-    assert!(matches!(&words[3], Inline::Link { to, .. } if to == "x"), "{words:?}");
+    assert!(
+        matches!(&words[3], Inline::Link { to, .. } if to == "x"),
+        "{words:?}"
+    );
     assert!(matches!(table, Block::Table(_)));
     let Block::Callout {
         kind,
@@ -76,7 +79,10 @@ fn words_and_blocks_come_in_the_order_of_the_template() {
     else {
         panic!()
     };
-    assert_eq!((*kind, plain_text(title)), (Callout::Caution, "Stored charge".to_owned()));
+    assert_eq!(
+        (*kind, plain_text(title)),
+        (Callout::Caution, "Stored charge".to_owned())
+    );
     assert_eq!(blocks.len(), 2);
 }
 
@@ -95,9 +101,16 @@ fn unknown_names_and_kinds_are_located_all_at_once() {
 
 #[test]
 fn an_unknown_field_is_located() {
-    let errors = rendered(":::table ratings\n\nNearest: {{ ratings.count }}\n", &json!({})).unwrap_err();
+    let errors = rendered(
+        ":::table ratings\n\nNearest: {{ ratings.count }}\n",
+        &json!({}),
+    )
+    .unwrap_err();
     assert_eq!(errors.len(), 1);
-    assert!(errors[0].starts_with("templates/dossier.md:3:13: "), "{errors:?}");
+    assert!(
+        errors[0].starts_with("templates/dossier.md:3:13: "),
+        "{errors:?}"
+    );
 }
 
 #[test]
@@ -105,7 +118,9 @@ fn a_required_block_cannot_be_left_out() {
     let errors = rendered("Nothing.\n", &json!({})).unwrap_err();
     assert_eq!(
         errors,
-        ["templates/dossier.md:1:1: the template never places `ratings`, which every dossier must show (add a line `:::table ratings`)"]
+        [
+            "templates/dossier.md:1:1: the template never places `ratings`, which every dossier must show (add a line `:::table ratings`)"
+        ]
     );
 }
 
