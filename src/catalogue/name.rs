@@ -111,3 +111,18 @@ fn read(entry: &'static Type, name: &str, wanted: &str) -> Option<Found> {
         grade,
     })
 }
+
+/// Up to four names most like the one written.
+pub fn nearest(types: &'static [Type], written: &str) -> Vec<&'static str> {
+    let wanted = squeeze(written);
+    let mut near: Vec<(usize, &'static str)> = types
+        .iter()
+        .map(|t| {
+            let distance = strsim::damerau_levenshtein(&squeeze(&t.name), &wanted);
+            (distance, t.name.as_str())
+        })
+        .filter(|(distance, _)| *distance <= 1 + wanted.len() / 4)
+        .collect();
+    near.sort_by_key(|(distance, _)| *distance);
+    near.into_iter().take(4).map(|(_, name)| name).collect()
+}

@@ -15,6 +15,8 @@ pub struct Type {
     pub name: String,
     /// Family under which it is listed, e.g. `1N400x`.
     pub family: String,
+    /// What the family is, in a few words.
+    pub family_title: String,
     /// Kind of part.
     pub kind: Kind,
     /// What it is, in a few words.

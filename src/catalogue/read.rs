@@ -82,6 +82,7 @@ fn expand(family: &Family, name: &str, row: &Row, shared: &Shared) -> Result<Typ
     Ok(Type {
         name: name.to_owned(),
         family: family.name.clone(),
+        family_title: family.title.replace("{volts}", &range_of_volts(family)),
         kind,
         title: title.replace("{volts}", &volts),
         words,
@@ -94,6 +95,20 @@ fn expand(family: &Family, name: &str, row: &Row, shared: &Shared) -> Result<Typ
         aliases: row.aliases.clone(),
         prefixes: family.prefixes.iter().map(|p| squeeze(p)).collect(),
     })
+}
+
+/// The lowest and highest `volts` of a family's rows, as its title prints them.
+fn range_of_volts(family: &Family) -> String {
+    let volts = || family.rows.values().filter_map(|row| row.volts);
+    let (low, high) = (
+        volts().fold(f64::INFINITY, f64::min),
+        volts().fold(f64::NEG_INFINITY, f64::max),
+    );
+    if low < high {
+        format!("{low}–{high}")
+    } else {
+        low.to_string()
+    }
 }
 
 /// What is needed to turn one written number into a figure.

@@ -264,3 +264,33 @@ fn no_default_for_capacitor_and_contact_ratings() {
             .contains_key(&Property::ReverseVoltage)
     );
 }
+
+/// 1000 µF 35 V: 0.159 Ω at 120 Hz from tan δ 0.12, 350 µA leakage (Lelon RGA, confirmed;
+/// computed); ripple rating 0.65–1.0 A, usual ESR 0.05–0.10 Ω (from memory).
+#[test]
+fn electrolytic_rule() {
+    let figures = electrolytic(1000e-6, 35.0);
+    let spread = |property| figures[&property].spread;
+    assert!((spread(Property::Esr).high - 0.159).abs() < 5e-4);
+    assert!((0.05..0.10).contains(&spread(Property::Esr).nominal));
+    assert!((spread(Property::LeakageCurrent).high - 350e-6).abs() < 1e-9);
+    assert!((spread(Property::RippleCurrent).nominal - 0.65).abs() < 1e-9);
+    assert!(
+        (electrolytic(1e-6, 50.0)[&Property::LeakageCurrent]
+            .spread
+            .high
+            - 3e-6)
+            .abs()
+            < 1e-12
+    );
+    // tan δ grows by 0.02 for each 1000 µF beyond 1000 µF: 0.12 + 0.02 · 2 at 2200 µF.
+    let larger = electrolytic(2200e-6, 35.0)[&Property::Esr].spread.high;
+    assert!((larger - 0.16 / (2.0 * std::f64::consts::PI * 120.0 * 2200e-6)).abs() < 1e-9);
+}
+
+#[test]
+fn unknown_names_have_neighbours() {
+    assert!(nearest("1N4733").contains(&"1N4733A"));
+    assert!(nearest("78L07").contains(&"78L06"));
+    assert!(nearest("potato peeler").is_empty());
+}
