@@ -63,6 +63,15 @@ impl Place {
         }
     }
 
+    /// A promise, by its index in the design.
+    #[must_use]
+    pub fn promise(index: usize) -> Self {
+        Self {
+            subject: Subject::Promise(index),
+            route: format!("promises.{index}"),
+        }
+    }
+
     /// Short name: `C1`, `rail+`, `the design`.
     #[must_use]
     pub fn label(&self) -> String {

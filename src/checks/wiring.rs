@@ -261,3 +261,27 @@ pub fn driven_directly<'a>(design: &'a Design, net: &str) -> Option<&'a Part> {
         .find(|(part, terminal)| drives(part, terminal))
         .map(|(part, _)| part)
 }
+
+/// Does a rectifier, a DC adaptor or a battery feed this net: is it before the regulators?
+#[must_use]
+pub fn is_fed(design: &Design, net: &str) -> bool {
+    let alternating = alternating(design);
+    reach(design, net).iter().any(|here| {
+        on(design, here)
+            .iter()
+            .any(|(part, terminal)| match part.kind {
+                Kind::Diode => across(part, terminal).is_some_and(|far| {
+                    alternating.contains(far)
+                        || (far != "gnd"
+                            && far != net
+                            && on(design, far).iter().any(|(p, t)| raw(p, t)))
+                }),
+                Kind::Bridge => matches!(*terminal, "positive" | "negative"),
+                _ => raw(part, terminal),
+            })
+    })
+}
+
+fn raw(part: &Part, terminal: &str) -> bool {
+    matches!(part.kind, Kind::DcAdaptor | Kind::Battery) && drives(part, terminal)
+}
