@@ -7,8 +7,14 @@ mod connection;
 mod model;
 mod part;
 mod promise;
+mod read;
+pub mod schema;
+
+#[cfg(test)]
+mod tests;
 
 pub use connection::{Connection, Controller, Input, Instrument, Supply, Wiring};
 pub use model::{Conditions, Derating, Design, Enclosure, Mains};
 pub use part::{Part, Pole, Structure};
 pub use promise::{Promise, Promised};
+pub use read::{Load, Read, Refused, read, spans};

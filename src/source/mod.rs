@@ -7,6 +7,7 @@ mod diagnostic;
 mod file;
 mod node;
 mod print;
+mod reader;
 mod span;
 mod yaml;
 
@@ -17,5 +18,6 @@ pub use diagnostic::{Diagnostic, Label, Severity};
 pub use file::{LARGEST_FILE, Position, SourceFile, SourceSet};
 pub use node::{Entry, Node, Value};
 pub use print::{PrintStyle, print};
+pub use reader::{Reader, nearest};
 pub use span::{FileId, Span};
 pub use yaml::{DEEPEST, MOST_NODES, read_tree};

@@ -1,6 +1,6 @@
 //! The tree of a YAML file with the place of every key and value. Scalars are raw text.
 
-use super::{SourceSet, Span};
+use super::Span;
 use std::ops::Range;
 
 /// A value with its place.
@@ -10,6 +10,9 @@ pub struct Node {
     pub span: Span,
     /// What it is.
     pub value: Value,
+    /// Byte where a scalar's text begins, when the file holds that text letter for letter (no
+    /// escapes, no folded lines).
+    pub verbatim: Option<usize>,
 }
 
 /// What a node holds.
@@ -83,24 +86,14 @@ impl Node {
         }
     }
 
-    /// The place of a piece of a scalar's text; the whole scalar where text and source differ
-    /// (escapes, folded lines).
+    /// The place of a piece of a scalar's text; the whole scalar where text and file differ.
     #[must_use]
-    pub fn piece(&self, range: Range<usize>, sources: &SourceSet) -> Span {
-        let Some(text) = self.text() else {
-            return self.span;
-        };
-        let written = sources.text(self.span);
-        let Some(offset) = written
-            .find(text)
-            .filter(|_| !text.is_empty() && !range.is_empty())
-        else {
-            return self.span;
-        };
-        Span {
-            file: self.span.file,
-            start: self.span.start + offset + range.start,
-            end: self.span.start + offset + range.end,
+    pub fn piece(&self, range: Range<usize>) -> Span {
+        match self.verbatim {
+            Some(start) if !range.is_empty() => {
+                Span::new(self.span.file, start + range.start..start + range.end)
+            }
+            _ => self.span,
         }
     }
 }

@@ -158,8 +158,10 @@ impl Builder<'_> {
                     self.refuse_tag(span);
                 }
                 let span = self.places.without_trailer(span, style);
+                let written = &self.places.text[span.start..span.end];
                 let node = Node {
                     span,
+                    verbatim: written.find(&*text).map(|offset| span.start + offset),
                     value: Value::Text(text.into_owned()),
                 };
                 self.close(node, anchor, 1)
@@ -176,6 +178,7 @@ impl Builder<'_> {
                 };
                 let node = Node {
                     span: whole(&open, span),
+                    verbatim: None,
                     value: open.value,
                 };
                 self.close(node, open.anchor, 1)

@@ -1,0 +1,263 @@
+//! From the text of a design file to a checked [`Design`], with everything wrong in one go.
+//!
+//! Opens no file itself: the caller passes a loader, called with paths as they are to be shown.
+
+mod conditions;
+mod connect;
+mod derive;
+mod device;
+mod figure;
+mod names;
+mod nets;
+mod part;
+mod path;
+mod promises;
+mod types;
+mod wiring;
+
+use super::{Derating, Design, Part};
+use crate::source::{Diagnostic, Node, Reader, Severity, SourceSet, Span, Value, read_tree};
+use indexmap::IndexMap;
+use names::Names;
+
+/// A design that can be used.
+#[derive(Debug, Clone)]
+pub struct Read {
+    /// The design.
+    pub design: Design,
+    /// Every file read for it, the design file first.
+    pub sources: SourceSet,
+    /// What is probably not meant, and does not stop the review.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// Why a design cannot be used.
+#[derive(Debug, Clone)]
+pub struct Refused {
+    /// Every file read for it, the design file first.
+    pub sources: SourceSet,
+    /// All mistakes found, and the warnings.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Brings the bytes of a file, or says in a few words why not.
+pub type Load<'l> = &'l dyn Fn(&str) -> Result<Vec<u8>, String>;
+
+/// Reads a design file and the instrument and controller files it names (relative to it).
+///
+/// # Errors
+/// Every mistake of every file, each with its place.
+pub fn read(path: &str, load: Load<'_>) -> Result<Read, Box<Refused>> {
+    let mut sources = SourceSet::default();
+    let mut reader = Reader::default();
+    let tree = open(path, load, &mut sources).map_err(|diagnostics| {
+        Box::new(Refused {
+            sources: sources.clone(),
+            diagnostics,
+        })
+    })?;
+    let mut files = Files {
+        base: path,
+        load,
+        sources: &mut sources,
+        opened: IndexMap::new(),
+    };
+    let design = design(&tree, &mut reader, &mut files);
+    let diagnostics = reader.diagnostics;
+    let failed = diagnostics.iter().any(|d| d.severity == Severity::Error);
+    match design {
+        Some(design) if !failed => Ok(Read {
+            design,
+            sources,
+            warnings: diagnostics,
+        }),
+        _ => Err(Box::new(Refused {
+            sources,
+            diagnostics,
+        })),
+    }
+}
+
+/// Loads a file into the set and reads its tree.
+fn open(path: &str, load: Load<'_>, sources: &mut SourceSet) -> Result<Node, Vec<Diagnostic>> {
+    let bytes = load(path).map_err(|reason| {
+        vec![Diagnostic::error(
+            "cannot-open",
+            format!("cannot open {path}: {reason}"),
+        )]
+    })?;
+    let file = sources.add(path, bytes)?;
+    read_tree(sources, file)
+}
+
+/// The files that a design names.
+struct Files<'f> {
+    base: &'f str,
+    load: Load<'f>,
+    sources: &'f mut SourceSet,
+    /// Path → tree; `None` when it could not be read (said once).
+    opened: IndexMap<String, Option<Node>>,
+}
+
+const KEYS: &[&str] = &[
+    "preplug",
+    "title",
+    "revision",
+    "date",
+    "author",
+    "licence",
+    "purpose",
+    "revisions",
+    "notes",
+    "conditions",
+    "derating",
+    "parts",
+    "isolated",
+    "promises",
+    "test-points",
+    "connect",
+];
+
+fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Design> {
+    let entries = reader.keys(root, "a design file", KEYS)?;
+    let top = entries.first().map_or(root.span, |entry| entry.key_span);
+    reader.version(root, "design");
+    let text = |reader: &mut Reader, key: &str| {
+        root.get(key)
+            .and_then(|node| reader.text(node, key))
+            .map(str::to_owned)
+    };
+    let (revision, author, licence) = (
+        text(reader, "revision"),
+        text(reader, "author"),
+        text(reader, "licence"),
+    );
+    let purpose = text(reader, "purpose");
+    let title = reader
+        .required(root, "title", "a design", top)
+        .and_then(|node| reader.text(node, "title"))
+        .map(str::to_owned);
+    let date = root.get("date").and_then(|node| reader.date(node, "date"));
+    let derating = root
+        .get("derating")
+        .and_then(|node| reader.word(node, "derating", &["severe", "benign", "none"]));
+    let mut names = Names::default();
+    let parts = parts(root, top, reader, &mut names);
+    let conditions = conditions::read(root, top, &parts, reader, &names);
+    let isolated = nets::isolated(root, reader, &names);
+    let promises = promises::read(root, &parts, reader, &names);
+    let test_points = nets::test_points(root, reader, &names);
+    let connections = connect::read(root, &parts, reader, files);
+    nets::check(&parts, &isolated, &connections, reader, &names);
+    part::check_tabs(&parts, root, reader, &names);
+    let design = Design {
+        title: title?,
+        revision,
+        date,
+        author,
+        licence,
+        purpose,
+        revisions: revisions(root, reader),
+        notes: notes(root, reader),
+        conditions,
+        derating: match derating {
+            Some("severe") => Derating::Severe,
+            Some("none") => Derating::None,
+            _ => Derating::Benign,
+        },
+        parts,
+        nets: names.nets(),
+        isolated,
+        promises,
+        test_points,
+        connections,
+        spans: spans(root),
+    };
+    Some(design)
+}
+
+fn parts(root: &Node, top: Span, reader: &mut Reader, names: &mut Names) -> IndexMap<String, Part> {
+    let mut parts = IndexMap::new();
+    let Some(entries) = reader
+        .required(root, "parts", "a design", top)
+        .and_then(|node| reader.entries(node, "parts"))
+    else {
+        return parts;
+    };
+    for entry in entries {
+        if let Some(part) = part::read(entry, reader, names) {
+            parts.insert(entry.key.clone(), part);
+        }
+    }
+    parts
+}
+
+fn revisions(root: &Node, reader: &mut Reader) -> IndexMap<String, String> {
+    root.get("revisions")
+        .and_then(|node| reader.entries(node, "revisions"))
+        .unwrap_or_default()
+        .iter()
+        .filter_map(|entry| {
+            let text = reader.text(&entry.value, "a revision")?;
+            Some((entry.key.clone(), text.to_owned()))
+        })
+        .collect()
+}
+
+/// Remarks: a list of texts, or one text.
+fn notes(root: &Node, reader: &mut Reader) -> Vec<String> {
+    let Some(node) = root.get("notes") else {
+        return Vec::new();
+    };
+    if node.text().is_some() {
+        return reader
+            .text(node, "notes")
+            .map(str::to_owned)
+            .into_iter()
+            .collect();
+    }
+    reader
+        .items(node, "notes")
+        .unwrap_or_default()
+        .iter()
+        .filter_map(|item| reader.text(item, "a note").map(str::to_owned))
+        .collect()
+}
+
+/// Every key route of a tree with its place: a value where it is one scalar, else its key.
+#[must_use]
+pub fn spans(root: &Node) -> IndexMap<String, Span> {
+    let mut spans = IndexMap::new();
+    let mut waiting = vec![(String::new(), root)];
+    while let Some((route, node)) = waiting.pop() {
+        let below = |key: &str| {
+            if route.is_empty() {
+                key.to_owned()
+            } else {
+                format!("{route}.{key}")
+            }
+        };
+        match &node.value {
+            Value::Text(_) => {}
+            Value::List(items) => {
+                for (index, item) in items.iter().enumerate() {
+                    let route = below(&index.to_string());
+                    spans.insert(route.clone(), item.span);
+                    waiting.push((route, item));
+                }
+            }
+            Value::Map(entries) => {
+                for entry in entries {
+                    let route = below(&entry.key);
+                    let span = match &entry.value.value {
+                        Value::Text(text) if !text.is_empty() => entry.value.span,
+                        _ => entry.key_span,
+                    };
+                    spans.insert(route.clone(), span);
+                    waiting.push((route, &entry.value));
+                }
+            }
+        }
+    }
+    spans
+}
