@@ -7,7 +7,9 @@ use preplug::dossier::block::{
     emphasis, link, strong, text,
 };
 use preplug::dossier::compose;
+use preplug::dossier::font::Fonts;
 use preplug::dossier::layout::Paper;
+use preplug::dossier::plot::{Area, Axis, Band, Limit, Line, Plot};
 use preplug::dossier::scene::{Anchor, Label, Rgb, Scene, Stroke};
 
 const LONG_NAME: &str = "Fähr- und Bühnenmaschinenfernbedienungskästchen Nr. 12345 (B)";
@@ -61,14 +63,15 @@ fn ratings(rows: usize) -> Block {
         ..Table::default()
     };
     for index in 0..rows {
+        let step = |of: usize| u8::try_from(index % of).map_or(0.0, f64::from);
         if index % 12 == 0 {
             table.rows.push(Row::group(format!("Group {}", index / 12)));
         }
         let status = statuses[index % 4];
         let ratio = match status {
-            Status::Fails => 1.17 + f64::from(u8::try_from(index % 5).unwrap()) * 0.1,
+            Status::Fails => 1.17 + step(5) * 0.1,
             Status::NotAssessed => f64::NAN,
-            _ => 0.31 + f64::from(u8::try_from(index % 7).unwrap()) * 0.07,
+            _ => 0.31 + step(7) * 0.07,
         };
         let applied = ratio * 35.0;
         let (applied, used) = if ratio.is_finite() {
@@ -119,7 +122,66 @@ fn figure() -> Block {
     })
 }
 
-fn specimen() -> Document {
+fn waves(fonts: &Fonts) -> Block {
+    let raw = |phase: f64| -> Vec<(f64, f64)> {
+        (0..=4000)
+            .map(|i| {
+                let t = f64::from(i) / 100.0;
+                let fall = (t + phase) % 20.0;
+                (t, 19.4 - 0.11 * fall)
+            })
+            .collect()
+    };
+    let accent = Rgb(0x12, 0x4e, 0x66);
+    let plot = Plot {
+        width: 468.0,
+        height: 190.0,
+        x: Axis::over("time, ms", [0.0, 40.0], 0.0),
+        y: Axis::over("voltage to gnd, V", [-3.0, 20.0], 0.04),
+        bands: vec![Band {
+            from: -5.0,
+            to: 5.0,
+            colour: Rgb(0xe8, 0xf1, 0xee),
+            label: "accepted −5 … 5 V".to_owned(),
+        }],
+        areas: vec![Area {
+            points: raw(0.0)
+                .into_iter()
+                .map(|(t, y)| (t, y - 1.0, y + 1.0))
+                .collect(),
+            colour: accent.tint(0.2),
+        }],
+        lines: vec![
+            Line {
+                points: raw(0.0),
+                stroke: Stroke::solid(1.2, accent),
+                label: "raw+".to_owned(),
+            },
+            Line {
+                points: raw(9.0),
+                stroke: Stroke::dashed(1.2, accent, &[3.0, 2.0]),
+                label: "raw+, low mains".to_owned(),
+            },
+        ],
+        limits: vec![Limit {
+            y: 17.2,
+            label: "drop-out 17.2 V".to_owned(),
+            colour: Rgb(0xb0, 0x3a, 0),
+        }],
+    };
+    Block::Figure(Figure {
+        id: String::new(),
+        scene: plot.draw(fonts),
+        caption: text("The raw rail over two mains periods, nominal and at low mains."),
+        alt: "Two saw-teeth".to_owned(),
+    })
+}
+
+#[expect(
+    clippy::too_many_lines,
+    reason = "one document, read from top to bottom"
+)]
+fn specimen(fonts: &Fonts) -> Document {
     let gate = |name: &str, question: &str, open: bool, reasons: &[&str]| Gate {
         name: name.to_owned(),
         question: question.to_owned(),
@@ -166,6 +228,7 @@ fn specimen() -> Document {
         heading(2, "Rails and the regulators that make them out of what the adaptor gives", ""),
         prose(4),
         figure(),
+        waves(fonts),
         heading(2, "Output", ""),
         prose(3),
         heading(1, "Ratings", ""),
@@ -230,8 +293,9 @@ fn specimen() -> Document {
 
 #[test]
 fn the_specimen_is_set_on_both_papers() {
+    let fonts = Fonts::new();
     for (paper, name) in [(Paper::A4, "a4"), (Paper::Letter, "letter")] {
-        let composed = compose(&specimen(), paper).unwrap();
+        let composed = compose(&specimen(&fonts), paper, &fonts).unwrap();
         assert!(composed.missing_characters.is_empty());
         assert!(composed.missing_targets.is_empty());
         assert!(composed.pages > 15, "{}", composed.pages);

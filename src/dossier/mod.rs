@@ -12,6 +12,7 @@ pub mod block;
 pub mod font;
 pub mod layout;
 pub mod pdf;
+pub mod plot;
 pub mod scene;
 pub mod style;
 pub mod template;
@@ -20,10 +21,13 @@ pub mod template;
 ///
 /// # Errors
 /// What [`pdf::write`] reports.
-pub fn compose(document: &block::Document, paper: layout::Paper) -> Result<Composed, pdf::Error> {
-    let fonts = font::Fonts::new();
-    let laid = layout::lay_out(document, paper, &fonts);
-    let bytes = pdf::write(&laid, &document.info, &document.attachments, &fonts)?;
+pub fn compose(
+    document: &block::Document,
+    paper: layout::Paper,
+    fonts: &font::Fonts,
+) -> Result<Composed, pdf::Error> {
+    let laid = layout::lay_out(document, paper, fonts);
+    let bytes = pdf::write(&laid, &document.info, &document.attachments, fonts)?;
     Ok(Composed {
         bytes,
         pages: laid.pages.len(),

@@ -131,8 +131,9 @@ fn moved(segment: Segment, dx: f64, dy: f64) -> Segment {
     match segment {
         Segment::Move(x, y) => Segment::Move(x + dx, y + dy),
         Segment::Line(x, y) => Segment::Line(x + dx, y + dy),
-        Segment::Cubic(a, b, c, d, x, y) => {
-            Segment::Cubic(a + dx, b + dy, c + dx, d + dy, x + dx, y + dy)
+        Segment::Cubic(from, to, end) => {
+            let [from, to, end] = [from, to, end].map(|(x, y)| (x + dx, y + dy));
+            Segment::Cubic(from, to, end)
         }
         Segment::Close => Segment::Close,
     }

@@ -15,7 +15,7 @@ pub(super) fn finish(
     info: &Info,
     attachments: &[Attachment],
 ) -> Result<Vec<u8>, Error> {
-    document.version = "1.7".to_owned();
+    "1.7".clone_into(&mut document.version);
     let date = pdf_date(&info.date);
     let pages: Vec<ObjectId> = document.get_pages().into_values().collect();
     let outlines = outline(&mut document, laid, &pages);

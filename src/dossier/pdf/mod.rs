@@ -16,7 +16,7 @@ use printpdf::{
 };
 
 use super::block::{Attachment, Info};
-use super::font::{Face, Fonts};
+use super::font::Fonts;
 use super::layout::{Laid, Page, Placed, Run};
 use super::scene::{Rgb, Segment, Stroke};
 use subset::Subsets;
@@ -248,9 +248,13 @@ impl<'a> Pen<'a> {
                         points.push(at(x, y, false));
                     }
                 }
-                Segment::Cubic(a, b, c, d, x, y) => {
+                Segment::Cubic(from, to, end) => {
                     if let Some((points, _)) = pieces.last_mut() {
-                        points.extend([at(a, b, true), at(c, d, true), at(x, y, false)]);
+                        points.extend([
+                            at(from.0, from.1, true),
+                            at(to.0, to.1, true),
+                            at(end.0, end.1, false),
+                        ]);
                     }
                 }
                 Segment::Close => {

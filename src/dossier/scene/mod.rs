@@ -73,7 +73,7 @@ pub enum Segment {
     /// Straight.
     Line(f64, f64),
     /// Bézier with two control points and its end.
-    Cubic(f64, f64, f64, f64, f64, f64),
+    Cubic((f64, f64), (f64, f64), (f64, f64)),
     /// Back to the start of the piece.
     Close,
 }
@@ -259,9 +259,8 @@ impl Item {
                             let (x, y) = at(x, y);
                             Segment::Line(x, y)
                         }
-                        Segment::Cubic(a, b, c, d, x, y) => {
-                            let ((a, b), (c, d), (x, y)) = (at(a, b), at(c, d), at(x, y));
-                            Segment::Cubic(a, b, c, d, x, y)
+                        Segment::Cubic(from, to, end) => {
+                            Segment::Cubic(at(from.0, from.1), at(to.0, to.1), at(end.0, end.1))
                         }
                         Segment::Close => Segment::Close,
                     })
@@ -309,10 +308,10 @@ pub fn circle((x, y): (f64, f64), radius: f64) -> Vec<Segment> {
     let (r, k) = (radius, radius * 0.552_284_75);
     vec![
         Segment::Move(x + r, y),
-        Segment::Cubic(x + r, y + k, x + k, y + r, x, y + r),
-        Segment::Cubic(x - k, y + r, x - r, y + k, x - r, y),
-        Segment::Cubic(x - r, y - k, x - k, y - r, x, y - r),
-        Segment::Cubic(x + k, y - r, x + r, y - k, x + r, y),
+        Segment::Cubic((x + r, y + k), (x + k, y + r), (x, y + r)),
+        Segment::Cubic((x - k, y + r), (x - r, y + k), (x - r, y)),
+        Segment::Cubic((x - r, y - k), (x - k, y - r), (x, y - r)),
+        Segment::Cubic((x + k, y - r), (x + r, y - k), (x + r, y)),
         Segment::Close,
     ]
 }

@@ -35,9 +35,10 @@ fn path(out: &mut String, segments: &[Segment], fill: Option<Rgb>, stroke: Optio
         let _ = match *segment {
             Segment::Move(x, y) => write!(d, "M{} {}", number(x), number(y)),
             Segment::Line(x, y) => write!(d, "L{} {}", number(x), number(y)),
-            Segment::Cubic(a, b, c, e, x, y) => {
-                let [a, b, c, e, x, y] = [a, b, c, e, x, y].map(number);
-                write!(d, "C{a} {b} {c} {e} {x} {y}")
+            Segment::Cubic(from, to, end) => {
+                let [from, to, end] =
+                    [from, to, end].map(|(x, y)| format!("{} {}", number(x), number(y)));
+                write!(d, "C{from} {to} {end}")
             }
             Segment::Close => write!(d, "Z"),
         };

@@ -3,6 +3,8 @@
 //! Before Tera runs, every line that begins with `:::` gets its file and offset written behind it
 //! between two private-use characters, so that it can be traced back through includes and loops.
 
+use std::fmt::Write as _;
+
 use crate::source::{FileId, Span};
 
 const BEFORE: char = '\u{E000}';
@@ -40,7 +42,8 @@ pub(super) fn marked(file: FileId, template: &str) -> String {
         if trimmed.starts_with(START) {
             let start = offset + (body.len() - body.trim_start().len());
             let end = start + trimmed.len();
-            out.push_str(&format!(" {BEFORE}{}:{start}:{end}{AFTER}", file.0));
+            // Writing to a String cannot fail.
+            let _ = write!(out, " {BEFORE}{}:{start}:{end}{AFTER}", file.0);
         }
         out.push_str(&line[body.len()..]);
         offset += line.len();
@@ -53,18 +56,15 @@ pub(super) fn split(filled: &str) -> Vec<Line> {
     let mut lines = Vec::new();
     let mut markdown = String::new();
     for line in filled.lines() {
-        match directive(line) {
-            Some(directive) => {
-                if !markdown.trim().is_empty() {
-                    lines.push(Line::Markdown(std::mem::take(&mut markdown)));
-                }
-                markdown.clear();
-                lines.push(Line::Directive(directive));
+        if let Some(directive) = directive(line) {
+            if !markdown.trim().is_empty() {
+                lines.push(Line::Markdown(std::mem::take(&mut markdown)));
             }
-            None => {
-                markdown.push_str(line);
-                markdown.push('\n');
-            }
+            markdown.clear();
+            lines.push(Line::Directive(directive));
+        } else {
+            markdown.push_str(line);
+            markdown.push('\n');
         }
     }
     if !markdown.trim().is_empty() {

@@ -56,9 +56,13 @@ impl Builder {
 
     fn start(&mut self, tag: Tag) -> Result<(), &'static str> {
         match tag {
-            Tag::Paragraph | Tag::Emphasis | Tag::Strong => self.inlines.push(Vec::new()),
+            Tag::Paragraph | Tag::Emphasis | Tag::Strong | Tag::TableCell => {
+                self.inlines.push(Vec::new());
+            }
             Tag::Heading { id, .. } => {
-                self.heading_id = id.map(|id| id.into_string()).unwrap_or_default();
+                self.heading_id = id
+                    .map(pulldown_cmark::CowStr::into_string)
+                    .unwrap_or_default();
                 self.inlines.push(Vec::new());
             }
             Tag::Link { dest_url, .. } => {
@@ -103,7 +107,6 @@ impl Builder {
                     table.rows.push(Row::default());
                 }
             }
-            Tag::TableCell => self.inlines.push(Vec::new()),
             Tag::Image { .. } => return Err("images in Markdown; use `:::figure`"),
             Tag::HtmlBlock => return Err("HTML"),
             _ => return Err("such Markdown"),

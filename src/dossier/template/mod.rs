@@ -49,7 +49,7 @@ pub fn render(
     fields: &Value,
     named: &IndexMap<String, Placeable>,
 ) -> Result<Vec<Block>, Vec<Diagnostic>> {
-    let filled = tera::fill(sources, templates, fields).map_err(|error| vec![error])?;
+    let filled = tera::fill(sources, templates, fields).map_err(|error| vec![*error])?;
     let main = templates.first().copied().unwrap_or_default();
     let mut reader = Reader {
         named,

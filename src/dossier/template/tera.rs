@@ -13,9 +13,10 @@ pub(super) fn fill(
     sources: &SourceSet,
     templates: &[FileId],
     fields: &Value,
-) -> Result<String, Diagnostic> {
+) -> Result<String, Box<Diagnostic>> {
     let Some(main) = templates.first() else {
-        return Err(Diagnostic::error("no-template", "there is no template"));
+        let error = Diagnostic::error("no-template", "there is no template");
+        return Err(Box::new(error));
     };
     let mut tera = Tera::default();
     // `{#id}` gives a heading its name, so comments are written `<# … #>`.
@@ -33,7 +34,7 @@ pub(super) fn fill(
             (name(sources, *id), text)
         })
         .collect();
-    let located = |error: &Error| locate(sources, templates, error);
+    let located = |error: &Error| Box::new(locate(sources, templates, error));
     tera.set_delimiters(delimiters).map_err(|e| located(&e))?;
     tera.add_raw_templates(named).map_err(|e| located(&e))?;
     let context = Context::from_serialize(fields).map_err(|e| located(&e))?;
