@@ -3,7 +3,14 @@
 //! Owns the element list ([`Netlist`]) and, per element, the model's parameters. A netlist is made
 //! from a design and a situation by [`build`]; the equations of each model stand with it.
 
+pub mod bipolar;
+pub mod junction;
+pub mod mosfet;
 pub mod netlist;
+pub mod op_amp;
+pub mod regulator;
+pub mod shunt_reference;
+pub mod smooth;
 
 pub use netlist::{
     Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,

@@ -1,1 +1,327 @@
-//! See lib.rs.
+//! The solver: operating point, periodic steady state and transients of any [`Netlist`].
+//!
+//! Owns the numerical methods; the device equations stand with the models in [`crate::circuit`],
+//! and what a result means for the box is judged elsewhere. A [`topology::Topology`] is worked out
+//! once per wiring, [`parameters::Parameters`] once per situation; [`newton`] solves one instant,
+//! [`stepping`] one step in time, [`shooting`] one steady state.
+//!
+//! All quantities are in SI units. Voltages count from node 0; currents into an element at its
+//! first-named terminal.
+
+pub mod elimination;
+pub mod failure;
+pub mod newton;
+pub mod observe;
+pub mod operating_point;
+pub mod parameters;
+mod shooting;
+mod stepping;
+pub mod topology;
+mod transient;
+
+pub use failure::Failure;
+pub use observe::{Probe, Statistics, Waveform};
+pub use operating_point::Method;
+pub use transient::{
+    ColdStart, Initial, Transient, cold_start, settled_state, switched_off, transient,
+};
+
+use crate::circuit::{Netlist, Node};
+use newton::{Newton, storage_ports};
+use observe::{Gathering, Observed};
+use parameters::Parameters;
+use shooting::Closing;
+use stepping::Stepper;
+use topology::Topology;
+
+/// How exact, and what to keep.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Relative accuracy that the steps in time aim at.
+    pub accuracy: f64,
+    /// Largest correction of a state that may be left in a periodic steady state, relative to the
+    /// circuit's voltages.
+    pub closure: f64,
+    /// Most periods computed for one steady state.
+    pub most_periods: usize,
+    /// Keep the probes' values over time.
+    pub waveform: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            accuracy: 5e-4,
+            closure: 1e-9,
+            most_periods: 120,
+            waveform: false,
+        }
+    }
+}
+
+/// A circuit's stored energy at the start of a period, to start another solution from.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct State {
+    /// Inner voltage of each capacitor, then current of each inductor, in element order [V, A].
+    pub storage: Vec<f64>,
+    /// Steps of the last period, as parts of the period.
+    pub steps: Vec<f64>,
+    /// Node voltages' unknowns, to start Newton's method from.
+    unknowns: Vec<f64>,
+}
+
+/// A steady state: one period of it, or the operating point when every source is steady.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Periodic {
+    /// Per probe, over one period.
+    pub probes: Vec<Statistics>,
+    /// Where the period starts.
+    pub state: State,
+    /// Iterations of Newton's method at instants, over all periods.
+    pub iterations: usize,
+    /// Periods integrated; zero for an operating point.
+    pub periods: usize,
+    /// Steps of the last period.
+    pub steps: usize,
+    /// Largest correction of a state that was left, relative to the circuit's voltages.
+    pub residual: f64,
+    /// How it was reached.
+    pub method: Method,
+    /// Nodes without a direct-current path to ground, held by
+    /// [`topology::FLOATING_LEAKAGE`] alone.
+    pub floating: Vec<Node>,
+    /// The probes' values over the period, if asked for.
+    pub waveform: Option<Waveform>,
+}
+
+/// The operating point: sources at their steady part (a sine counts as its value at time zero
+/// without its alternating part, that is zero), capacitors open.
+///
+/// # Errors
+/// Any [`Failure`] but [`Failure::PeriodNotClosed`].
+pub fn operating_point(
+    netlist: &Netlist,
+    probes: &[Probe],
+    settings: &Settings,
+) -> Result<Periodic, Failure> {
+    let topology = Topology::new(netlist)?;
+    let parameters = Parameters::gather(&topology, [netlist])?;
+    let observed = compile(probes, &topology, netlist);
+    let mut newton = Newton::new(&topology, parameters);
+    let method = direct_current(&mut newton, netlist)?;
+    Ok(direct_result(&newton, &observed, method, settings))
+}
+
+/// The periodic steady state; with steady sources only, the operating point.
+///
+/// # Errors
+/// Any [`Failure`].
+pub fn periodic(
+    netlist: &Netlist,
+    probes: &[Probe],
+    start: Option<&State>,
+    settings: &Settings,
+) -> Result<Periodic, Failure> {
+    let topology = Topology::new(netlist)?;
+    periodic_on(&topology, netlist, probes, start, settings)
+}
+
+/// Steady states of many situations of one wiring.
+///
+/// The first starts from nothing, the others from its state. A netlist that is wired differently
+/// gets [`Failure::TopologiesDiffer`].
+#[must_use]
+pub fn periodic_sweep(
+    netlists: &[Netlist],
+    probes: &[Probe],
+    settings: &Settings,
+) -> Vec<Result<Periodic, Failure>> {
+    let Some(first) = netlists.first() else {
+        return Vec::new();
+    };
+    let topology = match Topology::new(first) {
+        Ok(topology) => topology,
+        Err(failure) => return vec![Err(failure); netlists.len()],
+    };
+    let mut state: Option<State> = None;
+    let mut results = Vec::with_capacity(netlists.len());
+    for (index, netlist) in netlists.iter().enumerate() {
+        if !topology.fits(netlist) {
+            results.push(Err(Failure::TopologiesDiffer { netlist: index }));
+            continue;
+        }
+        let result = periodic_on(&topology, netlist, probes, state.as_ref(), settings);
+        if let (None, Ok(found)) = (&state, &result) {
+            state = Some(found.state.clone());
+        }
+        results.push(result);
+    }
+    results
+}
+
+fn periodic_on(
+    topology: &Topology,
+    netlist: &Netlist,
+    probes: &[Probe],
+    start: Option<&State>,
+    settings: &Settings,
+) -> Result<Periodic, Failure> {
+    let parameters = Parameters::gather(topology, [netlist])?;
+    let observed = compile(probes, topology, netlist);
+    let period = parameters.period;
+    let mut newton = Newton::new(topology, parameters);
+    if period[0].is_infinite() {
+        let method = direct_current(&mut newton, netlist)?;
+        return Ok(direct_result(&newton, &observed, method, settings));
+    }
+    let cold = newton.clone();
+    let from_direct = direct_current(&mut newton, netlist).is_ok();
+    if !from_direct {
+        newton = cold.clone();
+    }
+    let attempt = |newton, start: Option<&State>| {
+        let mut stepper = Stepper::new(newton, period, settings.accuracy);
+        stepper.begin_from_newton();
+        if let Some(state) = start {
+            stepper.begin_from(&state.storage, &state.unknowns);
+        }
+        let mut waveform = settings.waveform.then(|| Waveform {
+            time: Vec::new(),
+            probes: vec![Vec::new(); probes.len()],
+        });
+        let closed = shooting::close(
+            &mut stepper,
+            &observed,
+            start.map(|s| [s.steps.clone()]),
+            Closing {
+                tolerance: settings.closure,
+                most_periods: settings.most_periods,
+            },
+            waveform.as_mut(),
+        );
+        (stepper, closed, waveform)
+    };
+    let start = start.filter(|s| s.storage.len() == storage_ports(topology).count());
+    let (mut stepper, mut closed, mut waveform) = attempt(newton, start);
+    if !closed.ok[0] {
+        // Once more from nothing.
+        (stepper, closed, waveform) = attempt(cold, None);
+    }
+    if closed.ok[0] {
+        return Ok(Periodic {
+            probes: closed.gathered.iter().map(|g| g.statistics(0)).collect(),
+            state: State {
+                storage: closed.start.iter().map(|s| s[0]).collect(),
+                unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
+                steps: closed.grid[0].clone(),
+            },
+            iterations: stepper.newton.iterations,
+            periods: closed.periods[0],
+            steps: closed.grid[0].len(),
+            residual: closed.correction[0],
+            method: closed.method[0],
+            floating: topology.floating.clone(),
+            waveform,
+        });
+    }
+    Err(match closed.stuck[0] {
+        Some(time) => Failure::NewtonDiverged {
+            time,
+            element: worst_element(&stepper.newton, netlist),
+        },
+        None => Failure::PeriodNotClosed {
+            element: storage_element(topology, closed.worst[0])
+                .map_or_else(String::new, |e| netlist.elements[e].name.clone()),
+            change: closed.correction[0],
+            periods: closed.periods[0],
+        },
+    })
+}
+
+fn compile(probes: &[Probe], topology: &Topology, netlist: &Netlist) -> Vec<Observed> {
+    probes
+        .iter()
+        .map(|&probe| Observed::new(probe, topology, netlist))
+        .collect()
+}
+
+/// Solves `newton` for direct current.
+fn direct_current(newton: &mut Newton<'_, 1>, netlist: &Netlist) -> Result<Method, Failure> {
+    newton.reach = [f64::MAX];
+    newton.waves.copy_from_slice(&newton.parameters.steady);
+    newton.bases.fill([0.0]);
+    match operating_point::climb(newton) {
+        Some(method) => {
+            newton.refresh();
+            Ok(method)
+        }
+        None => Err(Failure::NewtonDiverged {
+            time: 0.0,
+            element: worst_element(newton, netlist),
+        }),
+    }
+}
+
+fn direct_result(
+    newton: &Newton<'_, 1>,
+    observed: &[Observed],
+    method: Method,
+    settings: &Settings,
+) -> Periodic {
+    let values: Vec<f64> = observed.iter().map(|o| o.read(newton)[0]).collect();
+    Periodic {
+        probes: values
+            .iter()
+            .map(|&value| {
+                let mut gathering = Gathering::<1>::new();
+                gathering.point(0, 0.0, value);
+                gathering.statistics(0)
+            })
+            .collect(),
+        state: State {
+            storage: direct_storage(newton),
+            steps: Vec::new(),
+            unknowns: newton.unknowns.iter().map(|u| u[0]).collect(),
+        },
+        iterations: newton.iterations,
+        periods: 0,
+        steps: 0,
+        residual: 0.0,
+        method,
+        floating: newton.topology.floating.clone(),
+        waveform: settings.waveform.then(|| Waveform {
+            time: vec![0.0],
+            probes: values.iter().map(|&v| vec![v]).collect(),
+        }),
+    }
+}
+
+/// Capacitor voltages and inductor currents of an operating point.
+fn direct_storage(newton: &Newton<'_, 1>) -> Vec<f64> {
+    let capacitors = newton.topology.capacitors.len();
+    storage_ports(newton.topology)
+        .enumerate()
+        .map(|(index, port)| {
+            if index < capacitors {
+                newton.voltages[port][0]
+            } else {
+                newton.currents[port][0]
+            }
+        })
+        .collect()
+}
+
+fn worst_element<const L: usize>(newton: &Newton<'_, L>, netlist: &Netlist) -> String {
+    newton
+        .worst_element(0)
+        .map_or_else(String::new, |e| netlist.elements[e].name.clone())
+}
+
+fn storage_element(topology: &Topology, state: usize) -> Option<usize> {
+    topology
+        .capacitors
+        .iter()
+        .chain(&topology.inductors)
+        .nth(state)
+        .map(|&(_, element)| element)
+}

@@ -1,0 +1,653 @@
+//! Steps in time: TR-BDF2 with step control, in lanes.
+//!
+//! One step of length h: a trapezoidal stage to `γh`, then a second-order backward differentiation
+//! to `h`, with γ = 2 − √2, as a stiffly accurate diagonally implicit Runge–Kutta method (Bank et
+//! al. 1985; tableau and embedded third-order weights of Hosea and Shampine 1996). Second order,
+//! L-stable: a stiff branch (a regulator's output capacitor) follows without ringing. Averages are
+//! integrated with the method's own weights, so that a capacitor's mean current is exactly its
+//! change of charge; sources enter with the exact mean over each step, so that the mean of a sine
+//! over its period is exactly zero on any grid.
+
+use super::elimination::Lane;
+use super::newton::{Newton, storage_ports};
+use super::observe::{Gathering, Observed, Waveform};
+
+const GAMMA: f64 = 2.0 - std::f64::consts::SQRT_2;
+/// Diagonal weight d = γ/2.
+const D: f64 = GAMMA / 2.0;
+/// Weight of the first two stages w = √2/4.
+const W: f64 = std::f64::consts::SQRT_2 / 4.0;
+/// Main minus embedded weights.
+const E: [f64; 3] = [(4.0 * W - 1.0) / 3.0, -1.0 / 3.0, 2.0 * D / 3.0];
+
+/// Longest step, in periods.
+const LONGEST: f64 = 1.0 / 20.0;
+/// Shortest step, in periods.
+const SHORTEST: f64 = 1e-10;
+/// Iterations of Newton's method in one stage.
+const STAGE_ITERATIONS: usize = 25;
+
+/// How well a run went, per lane.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Outcome<const L: usize> {
+    /// Lanes that reached the end.
+    pub finished: [bool; L],
+    /// Time reached [s].
+    pub time: Lane<L>,
+    /// Steps taken.
+    pub steps: [usize; L],
+}
+
+/// Change of states and their slopes with the initial states: `[state][column]`.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sensitivity<const L: usize> {
+    pub states: Vec<Vec<Lane<L>>>,
+    slopes: Vec<Vec<Lane<L>>>,
+    middle: Vec<Vec<Lane<L>>>,
+    end: Vec<Vec<Lane<L>>>,
+}
+
+/// Integrates one or more periods of `L` situations.
+#[derive(Debug, Clone)]
+pub(super) struct Stepper<'t, const L: usize> {
+    pub newton: Newton<'t, L>,
+    /// Inner voltages of the capacitors, currents of the inductors.
+    pub states: Vec<Lane<L>>,
+    pub time: Lane<L>,
+    /// Time unit of the step limits: the period, or a chosen span without one [s].
+    pub span: Lane<L>,
+    /// Relative accuracy aimed at.
+    pub accuracy: f64,
+    /// Size of the voltages, and of each watched current, seen so far.
+    pub voltage_scale: Lane<L>,
+    current_scale: Vec<Lane<L>>,
+    slopes: Vec<Lane<L>>,
+    next: Lane<L>,
+    middle_slopes: Vec<Lane<L>>,
+    end_slopes: Vec<Lane<L>>,
+    end_states: Vec<Lane<L>>,
+    watched: Vec<usize>,
+    /// Unknowns, watched currents and waves at the three stages.
+    unknowns: [Vec<Lane<L>>; 3],
+    currents: [Vec<Lane<L>>; 3],
+    waves: [Vec<Lane<L>>; 3],
+    observed: [Vec<Lane<L>>; 3],
+    /// Unknowns at the middle of the last accepted step, and its length.
+    last_step: Lane<L>,
+}
+
+impl<'t, const L: usize> Stepper<'t, L> {
+    pub(super) fn new(newton: Newton<'t, L>, span: Lane<L>, accuracy: f64) -> Self {
+        let topology = newton.topology;
+        let zeros = |n: usize| vec![[0.0; L]; n];
+        let storage = topology.capacitors.len() + topology.inductors.len();
+        let mut watched: Vec<usize> = storage_ports(topology).collect();
+        watched.extend(topology.junctions.iter().map(|j| j.0));
+        watched.extend(topology.ohmic.iter().filter_map(|&(port, origin)| {
+            matches!(origin, super::topology::Ohmic::Source(..)).then_some(port)
+        }));
+        let mut voltage_scale: Lane<L> = [1e-3; L];
+        for k in 0..topology.waves.len() {
+            for l in 0..L {
+                let size =
+                    newton.parameters.steady[k][l].abs() + newton.parameters.peak[k][l].abs();
+                voltage_scale[l] = voltage_scale[l].max(size);
+            }
+        }
+        let threefold = |n: usize| [zeros(n), zeros(n), zeros(n)];
+        Self {
+            states: zeros(storage),
+            time: [0.0; L],
+            span,
+            accuracy,
+            voltage_scale,
+            current_scale: vec![[1e-3; L]; watched.len()],
+            slopes: zeros(storage),
+            next: std::array::from_fn(|l| span[l] * 1e-3),
+            middle_slopes: zeros(storage),
+            end_slopes: zeros(storage),
+            end_states: zeros(storage),
+            unknowns: threefold(topology.unknowns),
+            currents: threefold(watched.len()),
+            waves: threefold(topology.waves.len()),
+            observed: threefold(0),
+            watched,
+            last_step: [0.0; L],
+            newton,
+        }
+    }
+
+    /// Takes the states and unknowns of a solved operating point.
+    pub(super) fn begin_from_newton(&mut self) {
+        let topology = self.newton.topology;
+        for (k, &(port, _)) in topology.capacitors.iter().enumerate() {
+            self.states[k] = self.newton.voltages[port];
+        }
+        for (k, &(port, _)) in topology.inductors.iter().enumerate() {
+            self.states[topology.capacitors.len() + k] = self.newton.currents[port];
+        }
+        self.unknowns[0].copy_from_slice(&self.newton.unknowns);
+    }
+
+    /// Takes states, and unknowns where given, in every lane.
+    pub(super) fn begin_from(&mut self, storage: &[f64], unknowns: &[f64]) {
+        for (state, value) in self.states.iter_mut().zip(storage) {
+            *state = [*value; L];
+        }
+        for (unknown, value) in self.unknowns[0].iter_mut().zip(unknowns) {
+            *unknown = [*value; L];
+        }
+    }
+
+    /// Size against which a state's change is judged.
+    pub(super) fn state_scale(&self, state: usize, l: usize) -> f64 {
+        if state < self.newton.topology.capacitors.len() {
+            self.voltage_scale[l]
+        } else {
+            self.current_scale[state][l]
+        }
+    }
+
+    /// Finds the voltages that belong to the present states and time, and the states' slopes.
+    /// `true` per lane that converged.
+    pub(super) fn start(
+        &mut self,
+        observed: &[Observed],
+        sensitivity: Option<&mut Sensitivity<L>>,
+    ) -> [bool; L] {
+        // A backward Euler step too short to move anything.
+        let reach: Lane<L> = std::array::from_fn(|l| self.span[l] * SHORTEST);
+        self.newton.reach = reach;
+        for (base, state) in self.newton.bases.iter_mut().zip(&self.states) {
+            *base = *state;
+        }
+        self.set_waves(&self.time.clone());
+        self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
+        let ok = self.newton.solve(&[true; L], 4 * STAGE_ITERATIONS);
+        self.newton.refresh();
+        let mut slopes = std::mem::take(&mut self.slopes);
+        self.read_slopes(&mut slopes);
+        self.slopes = slopes;
+        if let Some(sensitivity) = sensitivity {
+            let count = self.states.len();
+            let unit = |diagonal: f64| -> Vec<Vec<Lane<L>>> {
+                (0..count)
+                    .map(|s| {
+                        (0..count)
+                            .map(|c| [if s == c { diagonal } else { 0.0 }; L])
+                            .collect()
+                    })
+                    .collect()
+            };
+            sensitivity.states = unit(1.0);
+            sensitivity.slopes = unit(0.0);
+            sensitivity.middle = unit(0.0);
+            sensitivity.end = unit(0.0);
+            let bases = sensitivity.states.clone();
+            self.differentiate(&bases, &mut sensitivity.slopes);
+        }
+        for stage in &mut self.observed {
+            stage.resize(observed.len(), [0.0; L]);
+        }
+        self.keep_stage(0, observed);
+        self.last_step = [0.0; L];
+        ok
+    }
+
+    fn set_waves(&mut self, time: &Lane<L>) {
+        for k in 0..self.newton.waves.len() {
+            for l in 0..L {
+                let angle = self.angle(k, l, time[l]);
+                let p = &self.newton.parameters;
+                self.newton.waves[k][l] = p.steady[k][l] + p.peak[k][l] * libm::sin(angle);
+            }
+        }
+    }
+
+    fn angle(&self, wave: usize, l: usize, time: f64) -> f64 {
+        let p = &self.newton.parameters;
+        std::f64::consts::TAU * p.harmonic[wave][l] * (time / p.period[l]) + p.phase[wave][l]
+    }
+
+    /// Shifts the waves of the middle stage so that the weighted sum is the exact mean.
+    fn correct_waves(&mut self, h: &Lane<L>) {
+        for k in 0..self.newton.waves.len() {
+            for l in 0..L {
+                let p = &self.newton.parameters;
+                if p.peak[k][l] == 0.0 {
+                    continue;
+                }
+                let half = std::f64::consts::PI * p.harmonic[k][l] * (h[l] / p.period[l]);
+                let middle = self.angle(k, l, self.time[l] + 0.5 * h[l]);
+                let sinc = if half == 0.0 {
+                    1.0
+                } else {
+                    libm::sin(half) / half
+                };
+                let mean = p.steady[k][l] + p.peak[k][l] * libm::sin(middle) * sinc;
+                let sum = W * (self.waves[0][k][l] + self.waves[1][k][l]) + D * self.waves[2][k][l];
+                self.waves[1][k][l] += (mean - sum) / W;
+            }
+        }
+    }
+
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn read_slopes(&self, slopes: &mut [Lane<L>]) {
+        let topology = self.newton.topology;
+        for (k, &(port, _)) in topology.capacitors.iter().enumerate() {
+            for l in 0..L {
+                slopes[k][l] =
+                    self.newton.currents[port][l] / self.newton.parameters.capacitance[k][l];
+            }
+        }
+        let first = topology.capacitors.len();
+        for (k, &(port, _)) in topology.inductors.iter().enumerate() {
+            for l in 0..L {
+                let p = &self.newton.parameters;
+                let drop = p.winding[k][l] * self.newton.currents[port][l];
+                slopes[first + k][l] = (self.newton.voltages[port][l] - drop) / p.inductance[k][l];
+            }
+        }
+    }
+
+    fn keep_stage(&mut self, stage: usize, observed: &[Observed]) {
+        self.unknowns[stage].copy_from_slice(&self.newton.unknowns);
+        self.waves[stage].copy_from_slice(&self.newton.waves);
+        for (kept, &port) in self.currents[stage].iter_mut().zip(&self.watched) {
+            *kept = self.newton.currents[port];
+        }
+        for (kept, observed) in self.observed[stage].iter_mut().zip(observed) {
+            *kept = observed.read(&self.newton);
+        }
+    }
+
+    /// Slopes' change for a change of the stage's bases, `[state][column]`.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn differentiate(&self, bases: &[Vec<Lane<L>>], slopes: &mut [Vec<Lane<L>>]) {
+        let topology = self.newton.topology;
+        let count = self.states.len();
+        let capacitors = topology.capacitors.len();
+        let p = &self.newton.parameters;
+        let ports: Vec<usize> = storage_ports(topology).collect();
+        let mut rhs = vec![[0.0; L]; topology.unknowns];
+        // The electromotive force that a base puts into its branch, per unit of base.
+        let emf = |state: usize, l: usize| {
+            if state < capacitors {
+                1.0
+            } else {
+                -p.inductance[state - capacitors][l] / self.newton.reach[l]
+            }
+        };
+        for column in 0..count {
+            rhs.fill([0.0; L]);
+            for (state, &port) in ports.iter().enumerate() {
+                let g = self.newton.storage_conductance(state);
+                for &(unknown, sign) in &topology.ports[port].terms {
+                    for l in 0..L {
+                        rhs[unknown][l] += sign * g[l] * bases[state][column][l] * emf(state, l);
+                    }
+                }
+            }
+            self.newton.respond(&mut rhs);
+            for (state, &port) in ports.iter().enumerate() {
+                let g = self.newton.storage_conductance(state);
+                let mut voltage = [0.0; L];
+                for &(unknown, sign) in &topology.ports[port].terms {
+                    for l in 0..L {
+                        voltage[l] += sign * rhs[unknown][l];
+                    }
+                }
+                for l in 0..L {
+                    let current = g[l] * (voltage[l] - bases[state][column][l] * emf(state, l));
+                    slopes[state][column][l] = if state < capacitors {
+                        current / p.capacitance[state][l]
+                    } else {
+                        let k = state - capacitors;
+                        (voltage[l] - p.winding[k][l] * current) / p.inductance[k][l]
+                    };
+                }
+            }
+        }
+    }
+
+    /// Tries one step; `(converged, error relative to what is allowed)` per lane.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn attempt(
+        &mut self,
+        h: &Lane<L>,
+        live: &[bool; L],
+        observed: &[Observed],
+        mut sensitivity: Option<&mut Sensitivity<L>>,
+    ) -> ([bool; L], Lane<L>) {
+        self.newton.reach = std::array::from_fn(|l| h[l] * D);
+        let middle: Lane<L> = std::array::from_fn(|l| self.time[l] + GAMMA * h[l]);
+        let end: Lane<L> = std::array::from_fn(|l| self.time[l] + h[l]);
+        self.set_waves(&middle);
+        self.waves[1].copy_from_slice(&self.newton.waves);
+        self.set_waves(&end);
+        self.waves[2].copy_from_slice(&self.newton.waves);
+        self.correct_waves(h);
+        // First stage, predicted by going on as in the last step.
+        let count = self.states.len();
+        for s in 0..count {
+            for l in 0..L {
+                self.newton.bases[s][l] = self.states[s][l] + h[l] * D * self.slopes[s][l];
+            }
+        }
+        for u in 0..self.newton.unknowns.len() {
+            for l in 0..L {
+                let start = self.unknowns[0][u][l];
+                let step = if self.last_step[l] > 0.0 {
+                    let slope =
+                        (start - self.unknowns[1][u][l]) / ((1.0 - GAMMA) * self.last_step[l]);
+                    GAMMA * h[l] * slope
+                } else {
+                    0.0
+                };
+                if live[l] {
+                    self.newton.unknowns[u][l] = start + step;
+                }
+            }
+        }
+        self.newton.waves.copy_from_slice(&self.waves[1]);
+        let first = self.newton.solve(live, STAGE_ITERATIONS);
+        self.newton.refresh();
+        let mut slopes = std::mem::take(&mut self.middle_slopes);
+        self.read_slopes(&mut slopes);
+        self.middle_slopes = slopes;
+        if let Some(s) = sensitivity.as_deref_mut() {
+            let bases = combine(&s.states, h, &[(D, &s.slopes)]);
+            self.differentiate(&bases, &mut s.middle);
+        }
+        let mut kept = std::mem::take(&mut self.unknowns[2]);
+        kept.copy_from_slice(&self.newton.unknowns);
+        let middle_observed: Vec<Lane<L>> = observed.iter().map(|o| o.read(&self.newton)).collect();
+        let middle_currents: Vec<Lane<L>> = self
+            .watched
+            .iter()
+            .map(|&p| self.newton.currents[p])
+            .collect();
+        // Second stage, predicted on the straight line through the first two points.
+        for s in 0..count {
+            for l in 0..L {
+                self.newton.bases[s][l] =
+                    self.states[s][l] + h[l] * W * (self.slopes[s][l] + self.middle_slopes[s][l]);
+            }
+        }
+        let alive: [bool; L] = std::array::from_fn(|l| live[l] && first[l]);
+        for u in 0..self.newton.unknowns.len() {
+            for l in (0..L).filter(|&l| alive[l]) {
+                let (start, middle) = (self.unknowns[0][u][l], kept[u][l]);
+                self.newton.unknowns[u][l] = start + (middle - start) / GAMMA;
+            }
+        }
+        self.unknowns[2] = kept;
+        self.newton.waves.copy_from_slice(&self.waves[2]);
+        let second = self.newton.solve(&alive, STAGE_ITERATIONS);
+        self.newton.refresh();
+        let mut slopes = std::mem::take(&mut self.end_slopes);
+        self.read_slopes(&mut slopes);
+        self.end_slopes = slopes;
+        for s in 0..count {
+            for l in 0..L {
+                self.end_states[s][l] = self.newton.bases[s][l] + h[l] * D * self.end_slopes[s][l];
+            }
+        }
+        if let Some(s) = sensitivity {
+            let bases = combine(&s.states, h, &[(W, &s.slopes), (W, &s.middle)]);
+            self.differentiate(&bases, &mut s.end);
+        }
+        // Unknowns and currents of the middle go to their places only on acceptance.
+        self.observed[1].copy_from_slice(&middle_observed);
+        for (kept, read) in self.observed[2].iter_mut().zip(observed) {
+            *kept = read.read(&self.newton);
+        }
+        self.currents[1].copy_from_slice(&middle_currents);
+        for (kept, &port) in self.currents[2].iter_mut().zip(&self.watched) {
+            *kept = self.newton.currents[port];
+        }
+        let error = self.error(h);
+        (std::array::from_fn(|l| first[l] && second[l]), error)
+    }
+
+    /// Largest local error over what is allowed.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn error(&self, h: &Lane<L>) -> Lane<L> {
+        let mut worst = [0.0_f64; L];
+        let capacitors = self.newton.topology.capacitors.len();
+        for s in 0..self.states.len() {
+            for l in 0..L {
+                let e = h[l]
+                    * (E[0] * self.slopes[s][l]
+                        + E[1] * self.middle_slopes[s][l]
+                        + E[2] * self.end_slopes[s][l]);
+                let scale = if s < capacitors {
+                    self.voltage_scale[l]
+                } else {
+                    self.current_scale[s][l]
+                };
+                worst[l] = worst[l].max(e.abs() / (0.05 * self.accuracy * scale));
+            }
+        }
+        for u in 0..self.unknowns[0].len() {
+            for l in 0..L {
+                let e = E[0] * self.unknowns[0][u][l]
+                    + E[1] * self.unknowns[2][u][l]
+                    + E[2] * self.newton.unknowns[u][l];
+                worst[l] = worst[l].max(e.abs() / (4.0 * self.accuracy * self.voltage_scale[l]));
+            }
+        }
+        let mut largest = [1e-6_f64; L];
+        for scale in &self.current_scale {
+            for l in 0..L {
+                largest[l] = largest[l].max(1e-3 * scale[l]);
+            }
+        }
+        for k in 0..self.watched.len() {
+            for l in 0..L {
+                let [a, b, c] = std::array::from_fn(|s| self.currents[s][k][l]);
+                let e = E[0] * a + E[1] * b + E[2] * c;
+                let scale = self.current_scale[k][l].max(c.abs()).max(largest[l]);
+                worst[l] = worst[l].max(e.abs() / (5.0 * self.accuracy * scale));
+            }
+        }
+        worst
+    }
+
+    fn commit(
+        &mut self,
+        accept: &[bool; L],
+        h: &Lane<L>,
+        gathered: &mut [Gathering<L>],
+        sensitivity: Option<&mut Sensitivity<L>>,
+        waveform: Option<&mut Waveform>,
+    ) {
+        if let Some(s) = sensitivity {
+            let count = self.states.len();
+            for state in 0..count {
+                for column in 0..count {
+                    for l in (0..L).filter(|&l| accept[l]) {
+                        s.states[state][column][l] += h[l]
+                            * (W * (s.slopes[state][column][l] + s.middle[state][column][l])
+                                + D * s.end[state][column][l]);
+                        s.slopes[state][column][l] = s.end[state][column][l];
+                    }
+                }
+            }
+        }
+        for (k, gathering) in gathered.iter_mut().enumerate() {
+            for l in (0..L).filter(|&l| accept[l]) {
+                let [a, b, c] = std::array::from_fn(|s| self.observed[s][k][l]);
+                gathering.integrate(
+                    l,
+                    h[l],
+                    h[l] * (W * (a + b) + D * c),
+                    h[l] * (W * (a * a + b * b) + D * c * c),
+                );
+                gathering.point(l, self.time[l] + GAMMA * h[l], b);
+                gathering.point(l, self.time[l] + h[l], c);
+            }
+        }
+        if let (Some(waveform), true) = (waveform, accept[0]) {
+            for (stage, fraction) in [(1, GAMMA), (2, 1.0)] {
+                waveform.time.push(self.time[0] + fraction * h[0]);
+                for (values, z) in waveform.probes.iter_mut().zip(&self.observed[stage]) {
+                    values.push(z[0]);
+                }
+            }
+        }
+        for l in (0..L).filter(|&l| accept[l]) {
+            for s in 0..self.states.len() {
+                self.states[s][l] = self.end_states[s][l];
+                self.slopes[s][l] = self.end_slopes[s][l];
+            }
+            for u in 0..self.unknowns[0].len() {
+                self.unknowns[0][u][l] = self.newton.unknowns[u][l];
+                self.unknowns[1][u][l] = self.unknowns[2][u][l];
+                self.voltage_scale[l] = self.voltage_scale[l].max(self.newton.unknowns[u][l].abs());
+            }
+            for k in 0..self.watched.len() {
+                self.currents[0][k][l] = self.currents[2][k][l];
+                self.current_scale[k][l] =
+                    self.current_scale[k][l].max(self.currents[2][k][l].abs());
+            }
+            for k in 0..self.waves[0].len() {
+                self.waves[0][k][l] = self.waves[2][k][l];
+            }
+            for z in 0..self.observed[0].len() {
+                self.observed[0][z][l] = self.observed[2][z][l];
+            }
+            self.time[l] += h[l];
+            self.last_step[l] = h[l];
+        }
+    }
+
+    /// Steps from the present time to `end`. With a `grid` (step lengths in spans, per lane) the
+    /// steps are those recorded, as long as they serve; the steps taken are recorded in `taken`.
+    #[allow(clippy::too_many_arguments)]
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub(super) fn run(
+        &mut self,
+        end: &Lane<L>,
+        wanted: &[bool; L],
+        grid: Option<&[Vec<f64>; L]>,
+        taken: &mut [Vec<f64>; L],
+        observed: &[Observed],
+        gathered: &mut [Gathering<L>],
+        mut sensitivity: Option<&mut Sensitivity<L>>,
+        mut waveform: Option<&mut Waveform>,
+    ) -> Outcome<L> {
+        let mut live = *wanted;
+        let mut on_grid: [bool; L] =
+            std::array::from_fn(|l| grid.is_some_and(|g| !g[l].is_empty()));
+        for l in 0..L {
+            taken[l].clear();
+        }
+        if let Some(w) = waveform.as_deref_mut() {
+            w.time.push(self.time[0]);
+            for (values, z) in w.probes.iter_mut().zip(&self.observed[0]) {
+                values.push(z[0]);
+            }
+        }
+        for (gathering, z) in gathered.iter_mut().zip(&self.observed[0]) {
+            for l in (0..L).filter(|&l| live[l]) {
+                gathering.point(l, self.time[l], z[l]);
+            }
+        }
+        let mut finished = [true; L];
+        while live.contains(&true) {
+            let mut last = [false; L];
+            let h: Lane<L> = std::array::from_fn(|l| {
+                if !live[l] {
+                    return self.span[l] * 1e-3;
+                }
+                let left = end[l] - self.time[l];
+                let recorded = grid.and_then(|g| g[l].get(taken[l].len()));
+                let h = match recorded {
+                    Some(h) if on_grid[l] => h * self.span[l],
+                    _ => self.next[l].min(LONGEST * self.span[l]),
+                };
+                if h > left * (1.0 - 1e-9) {
+                    last[l] = true;
+                    left
+                } else if h > 0.5 * left && !on_grid[l] {
+                    // Two even steps rather than a long and a tiny one.
+                    0.5 * left
+                } else {
+                    h
+                }
+            });
+            let (converged, error) = self.attempt(&h, &live, observed, sensitivity.as_deref_mut());
+            let allowed = |l: usize| if on_grid[l] { 16.0 } else { 1.0 };
+            let accept: [bool; L] =
+                std::array::from_fn(|l| live[l] && converged[l] && error[l] <= allowed(l));
+            self.commit(
+                &accept,
+                &h,
+                gathered,
+                sensitivity.as_deref_mut(),
+                waveform.as_deref_mut(),
+            );
+            for l in 0..L {
+                if !live[l] {
+                    continue;
+                }
+                let factor = if !converged[l] {
+                    0.25
+                } else if error[l] > 0.0 {
+                    (0.85 / libm::cbrt(error[l])).clamp(0.15, 2.5)
+                } else {
+                    2.5
+                };
+                if accept[l] {
+                    taken[l].push(h[l] / self.span[l]);
+                    if last[l] {
+                        live[l] = false;
+                        self.time[l] = end[l];
+                    }
+                } else {
+                    on_grid[l] = false;
+                    if !converged[l] {
+                        self.newton.reset(l);
+                    }
+                    if h[l] < SHORTEST * self.span[l] {
+                        live[l] = false;
+                        finished[l] = false;
+                    }
+                }
+                if !(accept[l] && last[l] && factor > 1.0) {
+                    self.next[l] = h[l] * factor;
+                }
+            }
+        }
+        Outcome {
+            finished,
+            time: self.time,
+            steps: std::array::from_fn(|l| taken[l].len()),
+        }
+    }
+}
+
+/// `states + h · Σ weight · slopes`.
+fn combine<const L: usize>(
+    states: &[Vec<Lane<L>>],
+    h: &Lane<L>,
+    parts: &[(f64, &Vec<Vec<Lane<L>>>)],
+) -> Vec<Vec<Lane<L>>> {
+    let mut sum = states.to_vec();
+    for (weight, slopes) in parts {
+        for (row, add) in sum.iter_mut().zip(slopes.iter()) {
+            for (value, slope) in row.iter_mut().zip(add) {
+                for l in 0..L {
+                    value[l] += h[l] * weight * slope[l];
+                }
+            }
+        }
+    }
+    sum
+}

@@ -1,0 +1,304 @@
+//! Transients: switch-on, switch-off, and the cold start at the worst switching phase.
+
+use super::newton::{Newton, storage_ports};
+use super::observe::{Gathering, Probe, Statistics, Waveform};
+use super::parameters::Parameters;
+use super::stepping::Stepper;
+use super::topology::Topology;
+use super::{Failure, Settings, State, compile, direct_current, direct_storage, worst_element};
+use crate::circuit::{Model, Netlist, Wave};
+
+/// Where a transient starts.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Initial {
+    /// Every capacitor empty, every inductor without current.
+    Empty,
+    /// As another circuit of the same storage elements left them.
+    State(State),
+}
+
+/// A transient.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Transient {
+    /// Per probe, over the whole time.
+    pub probes: Vec<Statistics>,
+    /// The probes over time (always kept).
+    pub waveform: Waveform,
+    /// What is stored at the end.
+    pub state: State,
+    /// Steps taken.
+    pub steps: usize,
+    /// Iterations of Newton's method.
+    pub iterations: usize,
+}
+
+/// Integrates `duration` [s] from `start`.
+///
+/// # Errors
+/// [`Failure::NewtonDiverged`] with the time reached, and whatever [`Topology::new`] and
+/// [`Parameters::gather`] refuse.
+pub fn transient(
+    netlist: &Netlist,
+    probes: &[Probe],
+    start: &Initial,
+    duration: f64,
+    settings: &Settings,
+) -> Result<Transient, Failure> {
+    let topology = Topology::new(netlist)?;
+    let parameters = Parameters::gather(&topology, [netlist])?;
+    let observed = compile(probes, &topology, netlist);
+    let span = parameters.period.map(|p| {
+        if p.is_finite() {
+            p.min(duration)
+        } else {
+            duration
+        }
+    });
+    let newton = Newton::new(&topology, parameters);
+    let mut stepper = Stepper::new(newton, span, settings.accuracy);
+    if let Initial::State(state) = start {
+        if state.storage.len() == storage_ports(&topology).count() {
+            stepper.begin_from(&state.storage, &[]);
+        }
+    }
+    let stuck = |stepper: &Stepper<'_, 1>, time: f64| Failure::NewtonDiverged {
+        time,
+        element: worst_element(&stepper.newton, netlist),
+    };
+    if !stepper.start(&observed, None)[0] {
+        return Err(stuck(&stepper, 0.0));
+    }
+    let mut gathered = vec![Gathering::new(); observed.len()];
+    let mut waveform = Waveform {
+        time: Vec::new(),
+        probes: vec![Vec::new(); observed.len()],
+    };
+    let mut taken = [Vec::new()];
+    let outcome = stepper.run(
+        &[duration],
+        &[true],
+        None,
+        &mut taken,
+        &observed,
+        &mut gathered,
+        None,
+        Some(&mut waveform),
+    );
+    if !outcome.finished[0] {
+        return Err(stuck(&stepper, outcome.time[0]));
+    }
+    Ok(Transient {
+        probes: gathered.iter().map(|g| g.statistics(0)).collect(),
+        waveform,
+        state: State {
+            storage: stepper.states.iter().map(|s| s[0]).collect(),
+            steps: Vec::new(),
+            unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
+        },
+        steps: outcome.steps[0],
+        iterations: stepper.newton.iterations,
+    })
+}
+
+/// A cold start at the worst switching phase.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColdStart {
+    /// Greatest magnitude of the inrush probe in the first period.
+    pub inrush: f64,
+    /// Source phase at switch-on that gives it [rad]; zero with steady sources.
+    pub phase: f64,
+    /// First period (counted from 1) from which every period's mean of each settling probe stays
+    /// within 1 % of its steady mean; `None` if that was not reached in the periods computed.
+    pub settle_periods: Option<usize>,
+    /// Per probe, over the whole start (worst phase).
+    pub envelope: Vec<Statistics>,
+    /// The probes over time (worst phase).
+    pub waveform: Waveform,
+    /// Per-period means of each settling probe (worst phase).
+    pub period_means: Vec<Vec<f64>>,
+}
+
+/// Phases tried before the search narrows in.
+const PHASES: usize = 24;
+
+/// Switches the circuit on, everything empty, at the source phase with the greatest magnitude of
+/// `probes[inrush]` in the first period, and follows it for `periods` periods.
+///
+/// `settling` names probes (by index) and their steady means. With steady sources a period is
+/// `fallback_period` [s].
+///
+/// # Errors
+/// As [`transient`].
+pub fn cold_start(
+    netlist: &Netlist,
+    probes: &[Probe],
+    inrush: usize,
+    settling: &[(usize, f64)],
+    periods: usize,
+    fallback_period: f64,
+    settings: &Settings,
+) -> Result<ColdStart, Failure> {
+    let topology = Topology::new(netlist)?;
+    let period = Parameters::gather(&topology, [netlist])?.period[0];
+    let steady = period.is_infinite();
+    let period = if steady { fallback_period } else { period };
+    let peak_at = |phase: f64| -> Result<f64, Failure> {
+        let run = transient(
+            &shifted(netlist, phase, period),
+            &[probes[inrush]],
+            &Initial::Empty,
+            period,
+            settings,
+        )?;
+        Ok(run.probes[0].maximum.abs().max(run.probes[0].minimum.abs()))
+    };
+    let mut best = (0.0, peak_at(0.0)?);
+    if !steady {
+        let step = std::f64::consts::TAU / PHASES as f64;
+        for k in 1..PHASES {
+            let phase = step * k as f64;
+            let peak = peak_at(phase)?;
+            if peak > best.1 * (1.0 + 1e-9) {
+                best = (phase, peak);
+            }
+        }
+        best = narrow(best, step, peak_at)?;
+    }
+    let (phase, inrush_peak) = best;
+    let circuit = shifted(netlist, phase, period);
+    let mut start = Initial::Empty;
+    let mut waveform = Waveform {
+        time: Vec::new(),
+        probes: vec![Vec::new(); probes.len()],
+    };
+    let mut envelope: Vec<Statistics> = Vec::new();
+    let mut period_means = vec![Vec::new(); settling.len()];
+    for k in 0..periods {
+        let run = transient(&circuit, probes, &start, period, settings)?;
+        for (means, (probe, _)) in period_means.iter_mut().zip(settling) {
+            means.push(run.probes[*probe].average);
+        }
+        merge(&mut envelope, &run.probes, k);
+        let offset = k as f64 * period;
+        let skip = usize::from(k > 0);
+        waveform
+            .time
+            .extend(run.waveform.time[skip..].iter().map(|t| t + offset));
+        for (all, new) in waveform.probes.iter_mut().zip(&run.waveform.probes) {
+            all.extend(&new[skip..]);
+        }
+        start = Initial::State(run.state);
+    }
+    let settled = |k: usize| {
+        settling
+            .iter()
+            .zip(&period_means)
+            .all(|((_, steady), means)| {
+                means[k..]
+                    .iter()
+                    .all(|m| (m - steady).abs() <= 0.01 * steady.abs())
+            })
+    };
+    Ok(ColdStart {
+        inrush: inrush_peak,
+        phase,
+        settle_periods: (0..periods).find(|&k| settled(k)).map(|k| k + 1),
+        envelope,
+        waveform,
+        period_means,
+    })
+}
+
+/// Golden-section search around the best of the phases tried.
+fn narrow(
+    best: (f64, f64),
+    step: f64,
+    peak_at: impl Fn(f64) -> Result<f64, Failure>,
+) -> Result<(f64, f64), Failure> {
+    const RATIO: f64 = 0.618_033_988_749_894_8;
+    let (mut low, mut high) = (best.0 - step, best.0 + step);
+    let mut best = best;
+    for _ in 0..9 {
+        let (a, b) = (high - RATIO * (high - low), low + RATIO * (high - low));
+        let (peak_a, peak_b) = (peak_at(a)?, peak_at(b)?);
+        if peak_a > peak_b {
+            high = b;
+        } else {
+            low = a;
+        }
+        for (phase, peak) in [(a, peak_a), (b, peak_b)] {
+            if peak > best.1 {
+                best = (phase, peak);
+            }
+        }
+    }
+    Ok(best)
+}
+
+/// Joins one period's statistics to those of the `count` periods before.
+fn merge(all: &mut Vec<Statistics>, new: &[Statistics], count: usize) {
+    if count == 0 {
+        all.extend_from_slice(new);
+        return;
+    }
+    let n = count as f64;
+    for (a, b) in all.iter_mut().zip(new) {
+        *a = Statistics {
+            average: (a.average * n + b.average) / (n + 1.0),
+            minimum: a.minimum.min(b.minimum),
+            maximum: a.maximum.max(b.maximum),
+            rms: ((a.rms * a.rms * n + b.rms * b.rms) / (n + 1.0)).sqrt(),
+        };
+    }
+}
+
+/// The netlist with every sine advanced in time by `phase` of the fundamental.
+fn shifted(netlist: &Netlist, phase: f64, period: f64) -> Netlist {
+    let mut netlist = netlist.clone();
+    for element in &mut netlist.elements {
+        if let Model::VoltageSource {
+            wave:
+                Wave::Sine {
+                    frequency,
+                    phase: own,
+                    ..
+                },
+            ..
+        } = &mut element.model
+        {
+            *own += phase * *frequency * period;
+        }
+    }
+    netlist
+}
+
+/// The netlist with every source switched off: voltage sources at 0 V behind their resistance,
+/// current sources at 0 A.
+#[must_use]
+pub fn switched_off(netlist: &Netlist) -> Netlist {
+    let mut netlist = netlist.clone();
+    for element in &mut netlist.elements {
+        match &mut element.model {
+            Model::VoltageSource { wave, .. } => *wave = Wave::Steady(0.0),
+            Model::CurrentSource { current, .. } => *current = 0.0,
+            _ => {}
+        }
+    }
+    netlist
+}
+
+/// What a circuit of steady sources has stored once settled, to start a transient from.
+///
+/// # Errors
+/// As [`operating_point`](super::operating_point()).
+pub fn settled_state(netlist: &Netlist) -> Result<State, Failure> {
+    let topology = Topology::new(netlist)?;
+    let parameters = Parameters::gather(&topology, [netlist])?;
+    let mut newton = Newton::new(&topology, parameters);
+    direct_current(&mut newton, netlist)?;
+    Ok(State {
+        storage: direct_storage(&newton),
+        steps: Vec::new(),
+        unknowns: newton.unknowns.iter().map(|u| u[0]).collect(),
+    })
+}
