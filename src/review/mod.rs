@@ -1,1 +1,3 @@
 //! See lib.rs.
+
+pub mod file;

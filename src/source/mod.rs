@@ -20,4 +20,4 @@ pub use node::{Entry, Node, Value};
 pub use print::{PrintStyle, print};
 pub use reader::{Reader, nearest};
 pub use span::{FileId, Span};
-pub use yaml::{DEEPEST, MOST_NODES, read_tree};
+pub use yaml::{DEEPEST, MOST_NODES, read_file, read_tree};

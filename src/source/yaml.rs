@@ -2,7 +2,7 @@
 //!
 //! Anchors and aliases are read within a budget; tags, merge keys and second documents are not.
 
-use super::{Diagnostic, Entry, FileId, Node, SourceSet, Span, Value};
+use super::{Diagnostic, Entry, FileId, Node, Reader, Severity, SourceSet, Span, Value};
 use indexmap::IndexMap;
 use saphyr_parser::{Event, Marker, Parser, ScalarStyle, ScanError};
 use std::collections::BTreeMap;
@@ -50,6 +50,31 @@ pub fn read_tree(sources: &SourceSet, file: FileId) -> Result<Node, Vec<Diagnost
                 .at(Span::new(file, 0..0), ""),
         ]),
         _ => Err(builder.errors),
+    }
+}
+
+/// Reads a file through `take`, which notes what is wrong in the reader it is given. Returns what
+/// was read with the warnings.
+///
+/// # Errors
+/// All mistakes, and the warnings.
+pub fn read_file<T>(
+    sources: &mut SourceSet,
+    path: &str,
+    bytes: Vec<u8>,
+    take: impl FnOnce(&Node, &mut Reader) -> Option<T>,
+) -> Result<(T, Vec<Diagnostic>), Vec<Diagnostic>> {
+    let file = sources.add(path, bytes)?;
+    let tree = read_tree(sources, file)?;
+    let mut reader = Reader::default();
+    let taken = take(&tree, &mut reader);
+    let failed = reader
+        .diagnostics
+        .iter()
+        .any(|diagnostic| diagnostic.severity == Severity::Error);
+    match taken {
+        Some(taken) if !failed => Ok((taken, reader.diagnostics)),
+        _ => Err(reader.diagnostics),
     }
 }
 

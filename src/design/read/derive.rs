@@ -1,6 +1,6 @@
 //! Figures that follow from others, and what must hold between figures of one part.
 
-use crate::catalogue::{Figure, Kind, Pedigree, Property, Property as P};
+use crate::catalogue::{self, Figure, Kind, Pedigree, Property, Property as P};
 use crate::design::Part;
 use crate::quantity::{Spread, Unit, format_short};
 use crate::source::{Diagnostic, Entry, Reader};
@@ -10,6 +10,7 @@ pub(super) fn complete(part: &mut Part, entry: &Entry, reader: &mut Reader) {
     match part.kind {
         Kind::AcAdaptor | Kind::Transformer => winding(part),
         Kind::Battery => battery(part, entry, reader),
+        Kind::Electrolytic => electrolytic(part),
         Kind::DcAdaptor => {
             let regulated = part.word("regulated") != Some("false");
             if !regulated && part.figure(P::OpenCircuit).is_none() {
@@ -112,6 +113,17 @@ fn no_load_factor(va: f64) -> (f64, f64) {
     let share = libm::log(va / before.0) / libm::log(after.0 / before.0);
     let between = |a: f64, b: f64| a + share * (b - a);
     (between(before.1, after.1), between(before.2, after.2))
+}
+
+/// What an aluminium electrolytic of that size may be expected to have, where nothing is said.
+fn electrolytic(part: &mut Part) {
+    let (Some(value), Some(rating)) = (part.figure(P::Value), part.figure(P::Rating)) else {
+        return;
+    };
+    let expected = catalogue::electrolytic(value.spread.nominal, rating.spread.nominal);
+    for (property, figure) in expected {
+        part.figures.entry(property).or_insert(figure);
+    }
 }
 
 /// The working voltage runs from flat to fresh.

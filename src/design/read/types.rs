@@ -102,7 +102,7 @@ fn unknown_kind(text: &str, span: Span) -> Diagnostic {
 }
 
 fn unknown_type(text: &str, span: Span) -> Diagnostic {
-    let hint = match nearest(text, catalogue::names()) {
+    let hint = match catalogue::nearest(text).first() {
         _ if Kind::from_key(text).is_some() => format!("`{text}` is a kind: write `kind: {text}`"),
         Some(name) => format!("did you mean `{name}`?"),
         None => "give its `kind` and values instead, and name it in `note`".to_owned(),

@@ -169,7 +169,8 @@ rows! {
         words &[may("speed", One(&["FF", "F", "M", "T", "TT"]))];
     Ptc "a ptc" AB;
         needs &[&[P::HoldCurrent]];
-        may &[P::Value, P::TripCurrent, P::Resistance, P::Voltage, P::Current];
+        may &[P::Value, P::TripCurrent, P::Resistance, P::Voltage, P::Current, P::Power,
+            P::TemperatureLimit];
         words &[];
     Diode "a diode" DIODE;
         needs &[&[P::ReverseVoltage], &[P::Current]];
@@ -259,11 +260,12 @@ rows! {
         Wiring::Terminals(&[set(&["base", "collector", "emitter"], &[])]);
         needs &[&[P::CollectorVoltage], &[P::Current]];
         may joined!(HEAT, [P::Gain, P::SaturationCurrent, P::Ideality, P::EmitterBaseVoltage,
-            P::SaturationVoltage, P::LeakageCurrent, P::Power]);
+            P::SaturationVoltage, P::LeakageCurrent, P::TemperatureCoefficient, P::Power]);
         words &[must("polarity", One(&["npn", "pnp"])), TAB, INSULATOR];
     Mosfet "a MOSFET" Wiring::Terminals(&[set(&["gate", "drain", "source"], &[])]);
         needs &[&[P::DrainVoltage], &[P::Resistance]];
         may joined!(HEAT, [P::Threshold, P::Transconductance, P::GateVoltage, P::Current,
+            P::SaturationCurrent, P::Ideality, P::SeriesResistance,
             P::LeakageCurrent, P::Power]);
         words &[must("polarity", One(&["n-channel", "p-channel"])), TAB, INSULATOR];
     Switch "a switch" Wiring::Contacts { shared: &[] };
