@@ -51,7 +51,7 @@ pub struct Settings {
 impl Default for Settings {
     fn default() -> Self {
         Self {
-            accuracy: 5e-4,
+            accuracy: 7e-4,
             closure: 1e-9,
             most_periods: 120,
             waveform: false,

@@ -20,6 +20,9 @@ pub(super) struct Closing {
     pub most_periods: usize,
 }
 
+/// How often the kept steps may prove too coarse and be refined.
+const MOST_REFINEMENTS: usize = 6;
+
 /// A steady state of one lane.
 #[derive(Debug, Clone)]
 pub(super) struct Closed<const L: usize> {
@@ -69,6 +72,7 @@ pub(super) fn close<const L: usize>(
     // Plain periods before the first correction, when nothing is known.
     let mut settling = [if warm { 0 } else { 2 }; L];
     let mut corrections = [0_usize; L];
+    let mut refined = [0_usize; L];
     for _ in 0..closing.most_periods {
         stepper.time = [0.0; L];
         let begin = stepper.states.clone();
@@ -144,7 +148,9 @@ pub(super) fn close<const L: usize>(
                 && size > 0.3 * closed.correction[l];
             closed.correction[l] = size;
             closed.worst[l] = worst;
-            if size <= closing.tolerance || rounding || stalled {
+            let followed =
+                keep_grid[l] && (taken[l] == offered[l] || refined[l] > MOST_REFINEMENTS);
+            if followed && (size <= closing.tolerance || rounding || stalled) {
                 live[l] = false;
                 closed.ok[l] = true;
                 for s in 0..count {
@@ -164,7 +170,11 @@ pub(super) fn close<const L: usize>(
             for s in 0..count {
                 stepper.states[s][l] = begin[s][l] + shrink * correction[s];
             }
-            keep_grid[l] = size < 0.02;
+            if size < 0.02 && !followed {
+                keep_grid[l] = true;
+                refined[l] += 1;
+                grid[l] = balanced(&taken[l]);
+            }
             corrections[l] += 1;
             if corrections[l] % 15 == 0 {
                 // Not converging: let the circuit settle by itself for a while.
@@ -181,6 +191,46 @@ pub(super) fn close<const L: usize>(
         }
     }
     closed
+}
+
+/// The steps refined so that they repeat after half a period: the mean of a sine over them is
+/// exactly zero, and a full-wave circuit's two halves are computed alike.
+fn balanced(steps: &[f64]) -> Vec<f64> {
+    let mut halves: [Vec<(f64, f64)>; 2] = [Vec::new(), Vec::new()];
+    let mut time = 0.0;
+    for &h in steps {
+        let (start, end) = (time, time + h);
+        if start < 0.5 {
+            halves[0].push((start, h.min(0.5 - start)));
+        }
+        if end > 0.5 {
+            let from = (start - 0.5).max(0.0);
+            halves[1].push((from, end - 0.5 - from));
+        }
+        time = end;
+    }
+    let mut half = Vec::with_capacity(steps.len());
+    let mut phase = 0.0_f64;
+    while phase < 0.5 {
+        // The shorter of the two steps under way, and no further than any finer one that begins
+        // within it reaches.
+        let mut next = 0.5_f64;
+        for list in &halves {
+            for &(start, h) in list {
+                if start <= phase + 1e-12 && phase + 1e-12 < start + h {
+                    next = next.min(phase + h);
+                } else if start > phase && start < next {
+                    next = next.min(start + h);
+                }
+            }
+        }
+        if 0.5 - next < 0.3 * (next - phase) {
+            next = 0.5;
+        }
+        half.push(next - phase);
+        phase = next;
+    }
+    [half.clone(), half].concat()
 }
 
 /// Gaussian elimination with row pivoting; an equation without a pivot leaves its unknown zero.

@@ -5,8 +5,7 @@
 //! al. 1985; tableau and embedded third-order weights of Hosea and Shampine 1996). Second order,
 //! L-stable: a stiff branch (a regulator's output capacitor) follows without ringing. Averages are
 //! integrated with the method's own weights, so that a capacitor's mean current is exactly its
-//! change of charge; sources enter with the exact mean over each step, so that the mean of a sine
-//! over its period is exactly zero on any grid.
+//! change of charge.
 
 use super::elimination::Lane;
 use super::newton::{Newton, storage_ports};
@@ -19,6 +18,13 @@ const D: f64 = GAMMA / 2.0;
 const W: f64 = std::f64::consts::SQRT_2 / 4.0;
 /// Main minus embedded weights.
 const E: [f64; 3] = [(4.0 * W - 1.0) / 3.0, -1.0 / 3.0, 2.0 * D / 3.0];
+
+/// Local error allowed per unit of accuracy: of a storage state over one step (errors of a charging
+/// pulse's steps add up), and of a node voltage or a current within a step, relative to the
+/// largest seen. Project choice, from the worst deviation of the reference circuits.
+const STATE_PART: f64 = 0.01;
+const VOLTAGE_PART: f64 = 2.0;
+const CURRENT_PART: f64 = 2.0;
 
 /// Longest step, in periods.
 const LONGEST: f64 = 1.0 / 20.0;
@@ -209,28 +215,6 @@ impl<'t, const L: usize> Stepper<'t, L> {
         std::f64::consts::TAU * p.harmonic[wave][l] * (time / p.period[l]) + p.phase[wave][l]
     }
 
-    /// Shifts the waves of the middle stage so that the weighted sum is the exact mean.
-    fn correct_waves(&mut self, h: &Lane<L>) {
-        for k in 0..self.newton.waves.len() {
-            for l in 0..L {
-                let p = &self.newton.parameters;
-                if p.peak[k][l] == 0.0 {
-                    continue;
-                }
-                let half = std::f64::consts::PI * p.harmonic[k][l] * (h[l] / p.period[l]);
-                let middle = self.angle(k, l, self.time[l] + 0.5 * h[l]);
-                let sinc = if half == 0.0 {
-                    1.0
-                } else {
-                    libm::sin(half) / half
-                };
-                let mean = p.steady[k][l] + p.peak[k][l] * libm::sin(middle) * sinc;
-                let sum = W * (self.waves[0][k][l] + self.waves[1][k][l]) + D * self.waves[2][k][l];
-                self.waves[1][k][l] += (mean - sum) / W;
-            }
-        }
-    }
-
     #[inline(always)]
     #[allow(clippy::inline_always)]
     fn read_slopes(&self, slopes: &mut [Lane<L>]) {
@@ -329,7 +313,6 @@ impl<'t, const L: usize> Stepper<'t, L> {
         self.waves[1].copy_from_slice(&self.newton.waves);
         self.set_waves(&end);
         self.waves[2].copy_from_slice(&self.newton.waves);
-        self.correct_waves(h);
         // First stage, predicted by going on as in the last step.
         let count = self.states.len();
         for s in 0..count {
@@ -430,7 +413,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 } else {
                     self.current_scale[s][l]
                 };
-                worst[l] = worst[l].max(e.abs() / (0.05 * self.accuracy * scale));
+                worst[l] = worst[l].max(e.abs() / (STATE_PART * self.accuracy * scale));
             }
         }
         for u in 0..self.unknowns[0].len() {
@@ -438,7 +421,8 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 let e = E[0] * self.unknowns[0][u][l]
                     + E[1] * self.unknowns[2][u][l]
                     + E[2] * self.newton.unknowns[u][l];
-                worst[l] = worst[l].max(e.abs() / (4.0 * self.accuracy * self.voltage_scale[l]));
+                worst[l] =
+                    worst[l].max(e.abs() / (VOLTAGE_PART * self.accuracy * self.voltage_scale[l]));
             }
         }
         let mut largest = [1e-6_f64; L];
@@ -452,7 +436,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 let [a, b, c] = std::array::from_fn(|s| self.currents[s][k][l]);
                 let e = E[0] * a + E[1] * b + E[2] * c;
                 let scale = self.current_scale[k][l].max(c.abs()).max(largest[l]);
-                worst[l] = worst[l].max(e.abs() / (5.0 * self.accuracy * scale));
+                worst[l] = worst[l].max(e.abs() / (CURRENT_PART * self.accuracy * scale));
             }
         }
         worst
@@ -605,7 +589,12 @@ impl<'t, const L: usize> Stepper<'t, L> {
                     2.5
                 };
                 if accept[l] {
-                    taken[l].push(h[l] / self.span[l]);
+                    // On the grid, its own number, so that the record repeats to the bit.
+                    let recorded = grid.and_then(|g| g[l].get(taken[l].len()));
+                    taken[l].push(match recorded {
+                        Some(&step) if on_grid[l] => step,
+                        _ => h[l] / self.span[l],
+                    });
                     if last[l] {
                         live[l] = false;
                         self.time[l] = end[l];
