@@ -21,3 +21,5 @@ pub mod review;
 pub mod situations;
 pub mod solver;
 pub mod source;
+
+pub use review::{Assessed, assess};

@@ -1,5 +1,5 @@
 //! argv → [`preplug::cli`] → exit code.
 
 fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    preplug::cli::run()
 }

@@ -1,1 +1,8 @@
-//! See lib.rs.
+//! The bring-up procedure: steps in a safe order, each with where to measure, what to expect and
+//! when to stop. Windows come from the evidence over all corners, widened by the meter.
+
+mod meter;
+mod steps;
+
+pub use meter::Meter;
+pub use steps::{Expected, Phase, Step, Window, steps, window};

@@ -4,6 +4,7 @@
 //! from a design and a situation by [`build`]; the equations of each model stand with it.
 
 pub mod bipolar;
+mod build;
 pub mod junction;
 pub mod mosfet;
 pub mod netlist;
@@ -12,6 +13,7 @@ pub mod regulator;
 pub mod shunt_reference;
 pub mod smooth;
 
+pub use build::{Circuit, ambient, build};
 pub use netlist::{
     Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
     ShuntReference, Wave,

@@ -1,1 +1,127 @@
-//! See lib.rs.
+//! The command line: the only place that touches files, clock, environment and terminal.
+
+mod check;
+mod files;
+mod json;
+mod report;
+mod review;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// All gates open.
+pub const OPEN: u8 = 0;
+/// A gate is blocked.
+pub const BLOCKED: u8 = 1;
+/// Bad usage or bad input; nothing was written.
+pub const BAD_INPUT: u8 = 2;
+/// Could not finish: reading or writing failed.
+pub const COULD_NOT_FINISH: u8 = 3;
+
+/// Reviews the design of a small home-built electronics box before it is powered, plugged in or
+/// shared, and writes its build dossier.
+///
+/// Exit status: 0 all gates asked for are open, 1 a gate is blocked, 2 bad usage or bad input
+/// (nothing is written), 3 could not finish.
+#[derive(Debug, Parser)]
+#[command(name = "preplug", version, max_term_width = 80)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Reviews a design and writes its dossier as a PDF
+    Review {
+        /// The design file
+        file: String,
+        /// Folder for the dossier
+        #[arg(long, value_name = "DIR", default_value = ".")]
+        out: PathBuf,
+        /// Paper size
+        #[arg(long, value_enum, default_value_t = Paper::A4)]
+        paper: Paper,
+        /// The gate that decides the exit status
+        #[arg(long, value_enum, default_value_t = GateName::Share)]
+        gate: GateName,
+    },
+    /// Reviews designs and prints what was found
+    Check {
+        /// The design files
+        #[arg(required = true)]
+        files: Vec<String>,
+        /// How to print
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The gate that decides the exit status
+        #[arg(long, value_enum, default_value_t = GateName::Share)]
+        gate: GateName,
+    },
+}
+
+/// Paper sizes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Paper {
+    /// 210 × 297 mm
+    A4,
+    /// 8.5 × 11 inches
+    Letter,
+}
+
+/// Output formats.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+/// The gates by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum GateName {
+    /// Safe to apply power
+    Power,
+    /// Safe to connect to the instrument
+    Plug,
+    /// Fit to hand to a stranger
+    Share,
+}
+
+impl From<GateName> for crate::checks::Gate {
+    fn from(name: GateName) -> Self {
+        match name {
+            GateName::Power => Self::Power,
+            GateName::Plug => Self::Plug,
+            GateName::Share => Self::Share,
+        }
+    }
+}
+
+/// Runs the command line.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    let code = match arguments.command {
+        Command::Review { file, out, paper, gate } => review::run(&file, &out, paper, gate.into()),
+        Command::Check { files, format, gate } => check::run(&files, format, gate.into()),
+    };
+    ExitCode::from(code)
+}
+
+/// Standard output; a reader that goes away (`| head`) is no error.
+fn print(text: &str) {
+    use std::io::Write;
+    let mut out = anstream::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+}
+
+/// What is wrong with the files, on standard error.
+fn complain(diagnostics: &[crate::source::Diagnostic], sources: &crate::source::SourceSet) {
+    use crate::source::{PrintStyle, print};
+    let choice = anstream::AutoStream::choice(&std::io::stderr());
+    let style = PrintStyle { colour: choice != anstream::ColorChoice::Never, width: 100 };
+    anstream::eprint!("{}", print(diagnostics, sources, style));
+}

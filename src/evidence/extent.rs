@@ -25,3 +25,11 @@ pub struct Missing {
     /// What is missing, ready to print.
     pub what: String,
 }
+
+impl Missing {
+    /// Says what is missing.
+    #[must_use]
+    pub fn new(what: impl Into<String>) -> Self {
+        Self { what: what.into() }
+    }
+}

@@ -1,10 +1,20 @@
 //! Evidence: what the solver said of every net and part, in which situation, and what it could
 //! not say. Checks read it and never solve.
 
+mod collect;
+mod corners;
+mod disturbed;
 mod extent;
+mod observe;
 mod quantity;
+mod sweeps;
 mod table;
+pub mod thermal;
+mod transients;
 
+pub use collect::collect;
+pub use disturbed::{Disturbed, Reach};
 pub use extent::{Extent, Missing};
 pub use quantity::{Measure, Stress};
-pub use table::{Curve, CurvePoint, Evidence, Excursion, Recording, SituationId};
+pub use sweeps::outputs;
+pub use table::{Counts, Curve, CurvePoint, Evidence, Excursion, Recording, SituationId};

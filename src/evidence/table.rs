@@ -1,7 +1,9 @@
 //! The table of everything computed for one design, and the questions it answers.
 
-use super::{Extent, Measure, Missing, Stress};
+use super::observe::Layout;
+use super::{Disturbed, Extent, Measure, Missing, Stress};
 use crate::situations::Situation;
+use std::collections::BTreeMap;
 
 /// Index into [`Evidence::situations`].
 pub type SituationId = usize;
@@ -21,6 +23,43 @@ pub struct Evidence {
     pub recordings: Vec<Recording>,
     /// What was not analysed at all, ready to print.
     pub not_analysed: Vec<String>,
+    /// Parts that no circuit could be made of, and what they lack: nothing can be assessed.
+    pub incomplete: Vec<String>,
+    /// What each single fault and slip does at the outputs.
+    pub disturbed: Vec<Disturbed>,
+    /// How much was computed.
+    pub counts: Counts,
+    /// Slot of each quantity in the rows.
+    pub(super) layout: Layout,
+    /// One row of slots for each situation; empty where unsolved.
+    pub(super) rows: Vec<Vec<f64>>,
+    /// Highest current of each part after switch-on.
+    pub(super) surges: BTreeMap<String, (f64, SituationId)>,
+    /// Source resistance seen into nets that feed a jack.
+    pub(super) source_resistances: BTreeMap<String, Extent>,
+    /// Resistance from each net to ground with everything off and unplugged [Ω].
+    pub cold_resistances: BTreeMap<String, f64>,
+    /// Why transients are missing, when they are.
+    pub(super) no_transients: Option<String>,
+}
+
+/// How much was computed.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// States of switches, controls, plugs and devices.
+    pub states: usize,
+    /// Parameters with a spread.
+    pub parameters: usize,
+    /// Situations solved.
+    pub solved: usize,
+    /// Situations without a solution.
+    pub unsolved: usize,
+    /// Newton iterations spent, all situations.
+    pub iterations: usize,
+    /// Single faults and slips solved.
+    pub disturbances: usize,
+    /// Transients solved.
+    pub transients: usize,
 }
 
 /// A net's mean voltage over the travel of one control.
@@ -89,10 +128,11 @@ impl Evidence {
         measure: Measure,
         when: impl Fn(&Situation) -> bool,
     ) -> Result<Extent, Missing> {
-        let _ = (net, measure, when);
-        Err(Missing {
-            what: "nothing was solved".into(),
-        })
+        let slot = self
+            .layout
+            .net(net, measure)
+            .ok_or_else(|| Missing::new(format!("there is no net {net} in the circuit")))?;
+        self.extent(slot, &format!("the voltage of {net}"), when)
     }
 
     /// Low, nominal and high of one stress of a part, likewise.
@@ -105,33 +145,86 @@ impl Evidence {
         stress: Stress,
         when: impl Fn(&Situation) -> bool,
     ) -> Result<Extent, Missing> {
-        let _ = (part, stress, when);
-        Err(Missing {
-            what: "nothing was solved".into(),
-        })
+        if stress == Stress::Surge {
+            return self.surge(part);
+        }
+        let what = format!("the {} of {part}", stress.words());
+        let slot = self
+            .layout
+            .stress(part, stress)
+            .ok_or_else(|| Missing::new(format!("{what} is not computed")))?;
+        self.extent(slot, &what, when)
     }
 
-    /// Reach of a net over all transients, with the situation of each end.
+    /// Reach of a net over all transients, with the event of its farther end.
     ///
     /// # Errors
     /// [`Missing`] when no transient was solved.
     pub fn excursion(&self, net: &str) -> Result<(Extent, &'static str), Missing> {
-        let _ = net;
-        Err(Missing {
-            what: "no transient was solved".into(),
+        if let Some(reason) = self.incomplete.first().or(self.no_transients.as_ref()) {
+            return Err(Missing::new(format!("switch-on and switch-off: {reason}")));
+        }
+        let mut found: Option<(Extent, &'static str)> = None;
+        for excursion in self
+            .excursions
+            .iter()
+            .filter(|excursion| excursion.net == net)
+        {
+            let (extent, event) = found.get_or_insert((
+                Extent {
+                    low: excursion.low,
+                    nominal: excursion.high,
+                    high: excursion.high,
+                    low_at: excursion.situation,
+                    nominal_at: excursion.situation,
+                    high_at: excursion.situation,
+                },
+                excursion.event,
+            ));
+            if excursion.low < extent.low {
+                extent.low = excursion.low;
+                extent.low_at = excursion.situation;
+                *event = excursion.event;
+            }
+            if excursion.high > extent.high {
+                extent.high = excursion.high;
+                extent.high_at = excursion.situation;
+                *event = excursion.event;
+            }
+        }
+        found.ok_or_else(|| {
+            Missing::new(format!(
+                "switch-on and switch-off were not computed for {net}"
+            ))
         })
     }
 
-    /// Source resistance seen into a net from outside [Ω]: low, nominal, high.
+    /// Source resistance seen into a net from outside [Ω]: low, nominal, high over the states.
     ///
     /// # Errors
     /// [`Missing`] when it was not computed for this net (it is for every jack contact that feeds
     /// an instrument).
     pub fn source_resistance(&self, net: &str) -> Result<Extent, Missing> {
-        let _ = net;
-        Err(Missing {
-            what: "nothing was solved".into(),
-        })
+        self.complete()?;
+        self.source_resistances
+            .get(net)
+            .copied()
+            .ok_or_else(|| Missing::new(format!("the source resistance of {net} was not computed")))
+    }
+
+    /// The stresses that are computed for a part, the surge included where there is one.
+    #[must_use]
+    pub fn stresses_of(&self, part: &str) -> Vec<Stress> {
+        let mut stresses: Vec<Stress> = self
+            .layout
+            .stresses()
+            .filter(|(reference, ..)| *reference == part)
+            .map(|(_, stress, _)| stress)
+            .collect();
+        if self.surges.contains_key(part) {
+            stresses.push(Stress::Surge);
+        }
+        stresses
     }
 
     /// A situation in words.
@@ -140,5 +233,72 @@ impl Evidence {
         self.situations
             .get(situation)
             .map_or_else(String::new, Situation::describe)
+    }
+
+    fn complete(&self) -> Result<(), Missing> {
+        match self.incomplete.first() {
+            Some(lack) => Err(Missing::new(format!("the circuit is incomplete: {lack}"))),
+            None => Ok(()),
+        }
+    }
+
+    fn surge(&self, part: &str) -> Result<Extent, Missing> {
+        self.complete()?;
+        let (value, at) = self.surges.get(part).copied().ok_or_else(|| {
+            let reason = self
+                .no_transients
+                .as_deref()
+                .unwrap_or("not computed for it");
+            Missing::new(format!("the switch-on surge of {part}: {reason}"))
+        })?;
+        Ok(Extent {
+            low: value,
+            nominal: value,
+            high: value,
+            low_at: at,
+            nominal_at: at,
+            high_at: at,
+        })
+    }
+
+    fn extent(
+        &self,
+        slot: usize,
+        what: &str,
+        when: impl Fn(&Situation) -> bool,
+    ) -> Result<Extent, Missing> {
+        self.complete()?;
+        if let Some((situation, reason)) = self
+            .unsolved
+            .iter()
+            .find(|(situation, _)| when(&self.situations[*situation]))
+        {
+            let situation = self.describe(*situation);
+            return Err(Missing::new(format!("{what}: {reason} ({situation})")));
+        }
+        let mut extent: Option<Extent> = None;
+        for (at, (situation, row)) in self.situations.iter().zip(&self.rows).enumerate() {
+            let Some(value) = row.get(slot).copied().filter(|value| value.is_finite()) else {
+                continue;
+            };
+            if !when(situation) {
+                continue;
+            }
+            let extent = extent.get_or_insert(Extent {
+                low: value,
+                nominal: value,
+                high: value,
+                low_at: at,
+                nominal_at: at,
+                high_at: at,
+            });
+            if value < extent.low {
+                (extent.low, extent.low_at) = (value, at);
+            }
+            if value > extent.high {
+                (extent.high, extent.high_at) = (value, at);
+            }
+        }
+        extent.ok_or_else(|| Missing::new(format!("{what} was in no situation computed")))
     }
 }

@@ -1,3 +1,74 @@
-//! See lib.rs.
+//! The review: every check's outcomes, what they do to the three gates, and the verdict.
 
+mod assess;
 pub mod file;
+mod findings;
+mod gates;
+mod verdict;
+
+pub use assess::{Assessed, assess};
+pub use findings::{Blocker, Finding};
+pub use gates::GateState;
+
+use crate::checks::{Built, Check, Context, Gate, Outcome, REGISTRY};
+use crate::design::Design;
+use crate::evidence::Evidence;
+
+/// What one check said of every place it concerns.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// The check.
+    pub check: &'static Check,
+    /// Its outcomes.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// The review of one design.
+#[derive(Debug, Clone)]
+pub struct Review {
+    /// Every check, in the order of the registry.
+    pub assessments: Vec<Assessment>,
+    /// Failures and lines not assessed, the most severe first.
+    pub findings: Vec<Finding>,
+    /// `power`, `plug`, `share`.
+    pub gates: [GateState; 3],
+    /// The verdict in one paragraph.
+    pub verdict: String,
+}
+
+/// Runs every check and draws the conclusions.
+#[must_use]
+pub fn review(design: &Design, evidence: &Evidence, built: Built) -> Review {
+    let context = Context {
+        design,
+        evidence,
+        built,
+    };
+    let assessments: Vec<Assessment> = REGISTRY
+        .iter()
+        .map(|check| Assessment {
+            check,
+            outcomes: (check.run)(&context),
+        })
+        .collect();
+    let findings = findings::collect(&assessments);
+    let gates = gates::decide(&findings);
+    let verdict = verdict::verdict(design, &gates, &findings);
+    Review {
+        assessments,
+        findings,
+        gates,
+        verdict,
+    }
+}
+
+impl Review {
+    /// The state of a gate; `Note` is always open.
+    #[must_use]
+    pub fn is_open(&self, gate: Gate) -> bool {
+        self.gates
+            .iter()
+            .find(|state| state.gate == gate)
+            .is_none_or(|state| state.open)
+    }
+}

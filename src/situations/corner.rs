@@ -99,6 +99,12 @@ impl Corner {
         self.levels.is_empty()
     }
 
+    /// How many parameters are moved.
+    #[must_use]
+    pub fn moved(&self) -> usize {
+        self.levels.len()
+    }
+
     /// In words, moved parameters only: `mains high, C1 value low`.
     #[must_use]
     pub fn describe(&self) -> String {

@@ -1,0 +1,378 @@
+//! The steps, in an order that never exposes a person or the instrument to an unchecked fault.
+
+use super::Meter;
+use crate::catalogue::{Kind, Property};
+use crate::design::{Connection, Design};
+use crate::evidence::{Evidence, Measure, Missing, SituationId};
+use crate::situations::{Plugged, Situation, control_name};
+
+/// The phases, in order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Phase {
+    /// Nothing connected: resistance to ground.
+    Cold,
+    /// Supply on, nothing plugged in: rails.
+    FirstPower,
+    /// Outputs end to end in every switch position, nothing plugged in.
+    Outputs,
+    /// The instrument plugged in.
+    PlugIn,
+}
+
+impl Phase {
+    /// Heading and what to do before the first step.
+    #[must_use]
+    pub fn words(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Cold => (
+                "Cold checks",
+                "Supply disconnected, nothing plugged in. Measure to ground and wait until the \
+                 reading stands still: the capacitors charge from the meter.",
+            ),
+            Self::FirstPower => (
+                "First power",
+                "Nothing plugged into any jack. Use a supply with a fuse or a current limit for \
+                 the first minute; keep one hand away from the board. Stop at once at smoke, heat, \
+                 hum or a reading beyond the stop limit.",
+            ),
+            Self::Outputs => (
+                "Outputs, still unplugged",
+                "Supply on, nothing plugged in. Move every control end to end in every switch \
+                 position.",
+            ),
+            Self::PlugIn => (
+                "With the instrument",
+                "Only when every step above has passed. Supply off, plug in, supply on.",
+            ),
+        }
+    }
+}
+
+/// Where a reading should lie.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Window {
+    /// Lowest expected reading, meter included.
+    pub low: f64,
+    /// Reading at nominal.
+    pub nominal: f64,
+    /// Highest expected reading, meter included.
+    pub high: f64,
+    /// Full scale of the meter's range.
+    pub range: f64,
+    /// Situations of the two ends.
+    pub at: (SituationId, SituationId),
+}
+
+/// What one step expects.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Expected {
+    /// A voltage within a window [V].
+    Voltage(Window),
+    /// A resistance of at least this [Ω].
+    AtLeast(f64),
+    /// A resistance near this [Ω].
+    Near(f64),
+    /// It could not be computed; says why. The step cannot be passed on paper.
+    Unknown(String),
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Number, from 1.
+    pub number: usize,
+    /// Phase.
+    pub phase: Phase,
+    /// What to set first, e.g. `Lever fully clockwise`; empty when nothing changes.
+    pub set: String,
+    /// Test point and net, e.g. `TP1 (raw+)`.
+    pub point: String,
+    /// The net.
+    pub net: String,
+    /// What to expect.
+    pub expected: Expected,
+    /// Beyond this the procedure stops, and why.
+    pub stop: Option<String>,
+    /// What a reading below suggests.
+    pub if_low: String,
+    /// What a reading above suggests.
+    pub if_high: String,
+}
+
+/// The whole procedure.
+#[must_use]
+pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let points = points(design);
+    for (point, net) in &points {
+        steps.push(cold(design, evidence, point, net));
+    }
+    let outputs = outputs(design);
+    let is_output = |net: &String| outputs.iter().any(|(_, output)| output == net);
+    for (point, net) in points.iter().filter(|(_, net)| !is_output(net)) {
+        let expected = window(evidence, meter, net, |situation| {
+            unplugged(situation) && situation.state.powered
+        });
+        steps.push(powered(design, Phase::FirstPower, "", point, net, expected));
+    }
+    for (jack, net) in &outputs {
+        let point = point_name(design, net);
+        for (set, state) in settings(evidence, design) {
+            let here = |situation: &Situation| {
+                situation.state.powered
+                    && unplugged(situation)
+                    && situation.state.switches == state.switches
+                    && situation.state.travel == state.travel
+            };
+            let expected = window(evidence, meter, net, here);
+            steps.push(powered(design, Phase::Outputs, &set, &point, net, expected));
+        }
+        for (set, state) in settings(evidence, design) {
+            let here = |situation: &Situation| {
+                situation.state.powered
+                    && matches!(
+                        situation.state.plugs.get(jack),
+                        Some(Plugged::Device { on: true, .. })
+                    )
+                    && situation.state.switches == state.switches
+                    && state.travel.iter().all(|(control, travel)| {
+                        situation.state.travel.get(control) == Some(travel)
+                    })
+            };
+            let expected = window(evidence, meter, net, here);
+            steps.push(powered(design, Phase::PlugIn, &set, &point, net, expected));
+        }
+    }
+    for (index, step) in steps.iter_mut().enumerate() {
+        step.number = index + 1;
+    }
+    steps
+}
+
+/// Where a reading of a net's mean should lie in the situations for which `when` holds: the
+/// extremes over all corners, loaded and blurred by the meter.
+///
+/// # Errors
+/// [`Missing`] when it was not computed.
+pub fn window(
+    evidence: &Evidence,
+    meter: &Meter,
+    net: &str,
+    when: impl Fn(&Situation) -> bool,
+) -> Result<Window, Missing> {
+    let extent = evidence.net(net, Measure::Mean, when)?;
+    let source = evidence
+        .source_resistance(net)
+        .map_or(0.0, |extent| extent.high);
+    let shown = |voltage: f64| meter.loaded(voltage, source);
+    // The load pulls towards zero: take it where it widens the window, not where it narrows it.
+    let low = extent.low.min(shown(extent.low));
+    let high = extent.high.max(shown(extent.high));
+    let range = meter.range(low.abs().max(high.abs()));
+    Ok(Window {
+        low: low - meter.error(low, range),
+        nominal: shown(extent.nominal),
+        high: high + meter.error(high, range),
+        range,
+        at: (extent.low_at, extent.high_at),
+    })
+}
+
+/// Test points first, then every other net a supply, regulator or jack hangs on.
+fn points(design: &Design) -> Vec<(String, String)> {
+    let mut points: Vec<(String, String)> = design
+        .test_points
+        .iter()
+        .map(|(name, net)| (format!("{name} ({net})"), net.clone()))
+        .collect();
+    for part in design.parts.values() {
+        let wanted: &[&str] = match part.kind {
+            Kind::Regulator | Kind::AdjustableRegulator => &["in", "out"],
+            Kind::Jack | Kind::Plug => &["tip", "ring"],
+            _ => &[],
+        };
+        for terminal in wanted {
+            if let Some(net) = part.net(terminal)
+                && net != "gnd"
+                && points.iter().all(|(_, known)| known != net)
+            {
+                points.push((point_name(design, net), net.to_owned()));
+            }
+        }
+    }
+    points
+}
+
+fn point_name(design: &Design, net: &str) -> String {
+    if let Some((name, _)) = design.test_points.iter().find(|(_, at)| at.as_str() == net) {
+        return format!("{name} ({net})");
+    }
+    for part in design.parts.values() {
+        if let Some((terminal, _)) = part.terminals.iter().find(|(_, at)| at.as_str() == net) {
+            return format!("{} {terminal} ({net})", part.reference);
+        }
+    }
+    net.to_owned()
+}
+
+fn outputs(design: &Design) -> Vec<(String, String)> {
+    crate::evidence::outputs(design)
+        .into_iter()
+        .map(|(jack, net, _)| (jack, net))
+        .collect()
+}
+
+fn unplugged(situation: &Situation) -> bool {
+    situation
+        .state
+        .plugs
+        .values()
+        .all(|plug| *plug == Plugged::Nothing)
+}
+
+/// Every setting of switches and controls with nothing plugged in, in words, ends before middle.
+fn settings(evidence: &Evidence, design: &Design) -> Vec<(String, crate::situations::State)> {
+    let mut settings: Vec<(String, crate::situations::State)> = Vec::new();
+    for situation in &evidence.situations {
+        let state = &situation.state;
+        let known = settings
+            .iter()
+            .any(|(_, s)| s.switches == state.switches && s.travel == state.travel);
+        if !state.powered || !unplugged(situation) || known {
+            continue;
+        }
+        settings.push((set_words(design, state), state.clone()));
+    }
+    settings
+}
+
+fn set_words(design: &Design, state: &crate::situations::State) -> String {
+    let mut words = Vec::new();
+    for (switch, index) in &state.switches {
+        if let Some(part) = design.parts.get(switch)
+            && let crate::design::Structure::Contacts { positions, .. } = &part.structure
+            && let Some(position) = positions.get(*index)
+        {
+            words.push(format!("{} to {position}", control_name(design, switch)));
+        }
+    }
+    for (control, travel) in &state.travel {
+        let place = if *travel <= 0.0 {
+            "to its start (fully counter-clockwise)".to_owned()
+        } else if *travel >= 1.0 {
+            "to its end (fully clockwise)".to_owned()
+        } else {
+            "to the middle".to_owned()
+        };
+        words.push(format!("{} {place}", control_name(design, control)));
+    }
+    words.join(", ")
+}
+
+fn cold(design: &Design, evidence: &Evidence, point: &str, net: &str) -> Step {
+    let winding = design.parts.values().any(|part| {
+        matches!(part.kind, Kind::AcAdaptor | Kind::Transformer)
+            && part.terminals.values().any(|at| at == net)
+    });
+    let expected = match evidence.cold_resistances.get(net) {
+        Some(resistance) if winding && *resistance < 1e3 => Expected::Near(*resistance),
+        // Half of what the parts give: tolerances, the meter's own voltage and leakage.
+        Some(resistance) => Expected::AtLeast(0.5 * resistance.min(2e7)),
+        None => Expected::Unknown("the resistance was not computed".into()),
+    };
+    Step {
+        number: 0,
+        phase: Phase::Cold,
+        set: String::new(),
+        point: point.to_owned(),
+        net: net.to_owned(),
+        expected,
+        stop: Some("less: do not apply power".into()),
+        if_low: "a short, a solder bridge, or a part turned round".into(),
+        if_high: "nothing to worry about".into(),
+    }
+}
+
+fn powered(
+    design: &Design,
+    phase: Phase,
+    set: &str,
+    point: &str,
+    net: &str,
+    expected: Result<Window, Missing>,
+) -> Step {
+    let expected = match expected {
+        Ok(window) => Expected::Voltage(window),
+        Err(missing) => Expected::Unknown(missing.what),
+    };
+    Step {
+        number: 0,
+        phase,
+        set: set.to_owned(),
+        point: point.to_owned(),
+        net: net.to_owned(),
+        expected,
+        stop: stop(design, phase, net),
+        if_low: match phase {
+            Phase::FirstPower => "supply too low, a diode open, or something drawing too much",
+            _ => "a resistor or the control wired wrongly, or a rail missing",
+        }
+        .into(),
+        if_high: match phase {
+            Phase::FirstPower => "mains or adaptor too high, or a regulator's ground pin open",
+            _ => "a resistor shorted, or the control wired to the wrong end",
+        }
+        .into(),
+    }
+}
+
+/// The limit at which to stop: the lowest rating that hangs on the net, or what the instrument
+/// survives.
+fn stop(design: &Design, phase: Phase, net: &str) -> Option<String> {
+    if matches!(phase, Phase::Outputs | Phase::PlugIn) {
+        return design
+            .connections
+            .values()
+            .flatten()
+            .find_map(|connection| match connection {
+                Connection::Instrument {
+                    instrument, input, ..
+                } => {
+                    let accepts = instrument.inputs.get(input)?.accepts.spread;
+                    Some(format!(
+                        "outside {}: do not plug in",
+                        crate::quantity::format_range(
+                            accepts.low,
+                            accepts.high,
+                            crate::quantity::Unit::Volt,
+                            3
+                        )
+                    ))
+                }
+                Connection::Controller { .. } => None,
+            });
+    }
+    let rated = design.parts.values().filter(|part| {
+        part.terminals.values().any(|at| at == net) && part.terminals.values().any(|at| at == "gnd")
+    });
+    let lowest = rated
+        .filter_map(|part| {
+            let property = match part.kind {
+                Kind::Regulator if part.net("in") == Some(net) => Property::InputLimit,
+                Kind::Electrolytic | Kind::Tantalum | Kind::Ceramic | Kind::Film => {
+                    Property::Rating
+                }
+                _ => return None,
+            };
+            Some((
+                part.figure(property)?.spread.low.abs(),
+                part.reference.clone(),
+            ))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(format!(
+        "beyond {} ({}): switch off",
+        crate::quantity::format(lowest.0, crate::quantity::Unit::Volt),
+        lowest.1
+    ))
+}

@@ -1,0 +1,47 @@
+//! `preplug check`: review designs and print what was found.
+
+use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, files, json, print, report};
+use crate::assess;
+use crate::checks::Gate;
+
+/// Runs the command; the worst design decides the exit status.
+pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
+    let mut code = OPEN;
+    let mut designs = Vec::new();
+    let mut errors = Vec::new();
+    for (index, path) in paths.iter().enumerate() {
+        match assess(path, &files::load) {
+            Ok(assessed) => {
+                if !assessed.review.is_open(gate) {
+                    code = code.max(BLOCKED);
+                }
+                if format == Format::Json {
+                    designs.push(json::design(path, &assessed));
+                    continue;
+                }
+                if index > 0 {
+                    print(&format!("\n{}\n\n", "─".repeat(80)));
+                }
+                if !assessed.warnings.is_empty() {
+                    complain(&assessed.warnings, &assessed.sources);
+                }
+                print(&report::report(path, &assessed));
+            }
+            Err(refused) => {
+                code = BAD_INPUT;
+                if format == Format::Json {
+                    errors.extend(
+                        refused.diagnostics.iter().map(|d| d.to_json(&refused.sources)),
+                    );
+                } else {
+                    complain(&refused.diagnostics, &refused.sources);
+                }
+            }
+        }
+    }
+    if format == Format::Json {
+        let answer = json::answer(&designs, &errors);
+        print(&format!("{answer:#}\n"));
+    }
+    code
+}

@@ -1,0 +1,256 @@
+//! Solves every situation worth looking at and fills the table.
+
+use super::corners::{Effect, worst_corners};
+use super::observe::{Layout, Observation};
+use super::{
+    Counts, Evidence, Measure, Recording, SituationId, disturbed, sweeps, thermal, transients,
+};
+use crate::circuit::{Circuit, build};
+use crate::design::Design;
+use crate::situations::{Corner, Level, Parameter, Situation, State, parameters, states};
+use crate::solver::{self, Settings};
+use rayon::prelude::*;
+
+/// One situation's answer.
+pub(super) struct Solved {
+    pub situation: Situation,
+    /// Slot values, or why there are none.
+    pub answer: Result<Vec<f64>, String>,
+    pub iterations: usize,
+}
+
+/// Collects the evidence of a design.
+///
+/// In each state: nominal, each parameter alone at each end, and the worst corner of every
+/// quantity. Then output against travel, source resistance, switch-on and switch-off, and the
+/// waveforms worth drawing.
+#[must_use]
+pub fn collect(design: &Design) -> Evidence {
+    let layout = Layout::new(design);
+    let parameters = parameters(design);
+    let (states, left_out) = states(design);
+    let mut evidence = Evidence {
+        layout,
+        ..Evidence::default()
+    };
+    evidence.not_analysed.extend(left_out);
+    let nominal = Situation {
+        state: states.first().cloned().unwrap_or_default(),
+        corner: Corner::nominal(),
+    };
+    evidence.incomplete = build(design, &nominal).incomplete;
+    evidence.counts = Counts {
+        states: states.len(),
+        parameters: parameters.len(),
+        ..Counts::default()
+    };
+    if !evidence.incomplete.is_empty() {
+        evidence.situations.push(nominal);
+        evidence.rows.push(Vec::new());
+        return evidence;
+    }
+    let solved: Vec<(Vec<Solved>, Vec<String>)> = states
+        .par_iter()
+        .map(|state| solve_state(design, &evidence.layout, &parameters, state))
+        .collect();
+    for (situations, interior) in solved {
+        for solved in situations {
+            evidence.add(solved);
+        }
+        for line in interior {
+            if !evidence.not_analysed.contains(&line) {
+                evidence.not_analysed.push(line);
+            }
+        }
+    }
+    sweeps::curves(design, &states, &mut evidence);
+    sweeps::source_resistances(design, &states, &mut evidence);
+    sweeps::cold_resistances(design, &states, &mut evidence);
+    transients::collect(design, &states, &mut evidence);
+    disturbed::collect(design, &states, &mut evidence);
+    record(design, &mut evidence);
+    evidence
+}
+
+impl Evidence {
+    pub(super) fn add(&mut self, solved: Solved) -> SituationId {
+        let id = self.situations.len();
+        self.counts.iterations += solved.iterations;
+        self.situations.push(solved.situation);
+        match solved.answer {
+            Ok(values) => {
+                self.counts.solved += 1;
+                self.rows.push(values);
+            }
+            Err(reason) => {
+                self.counts.unsolved += 1;
+                self.rows.push(Vec::new());
+                self.unsolved.push((id, reason));
+            }
+        }
+        id
+    }
+}
+
+/// Solves one situation.
+pub(super) fn solve(
+    design: &Design,
+    layout: &Layout,
+    situation: Situation,
+    start: &mut Option<solver::State>,
+) -> Solved {
+    let circuit = build(design, &situation);
+    let observation = Observation::new(design, layout, &circuit);
+    let settings = Settings::default();
+    match solver::periodic(
+        &circuit.netlist,
+        &observation.probes,
+        start.as_ref(),
+        &settings,
+    ) {
+        Ok(periodic) => {
+            let mut values = observation.values(&periodic.probes);
+            thermal::fill(design, layout, &situation, &mut values);
+            let iterations = periodic.iterations;
+            start.get_or_insert(periodic.state);
+            Solved {
+                situation,
+                answer: Ok(values),
+                iterations,
+            }
+        }
+        Err(failure) => Solved {
+            situation,
+            answer: Err(failure.to_string()),
+            iterations: 0,
+        },
+    }
+}
+
+fn solve_state(
+    design: &Design,
+    layout: &Layout,
+    parameters: &[Parameter],
+    state: &State,
+) -> (Vec<Solved>, Vec<String>) {
+    let at = |corner: Corner| Situation {
+        state: state.clone(),
+        corner,
+    };
+    // The first solution is where the others of the same state start from.
+    let mut start = None;
+    let nominal = solve(design, layout, at(Corner::nominal()), &mut start);
+    let mut all = Vec::new();
+    let mut effects = Vec::new();
+    for parameter in parameters {
+        let ends: Vec<Solved> = [Level::Low, Level::High]
+            .into_iter()
+            .map(|level| {
+                let corner = Corner::nominal().with(parameter.clone(), level);
+                solve(design, layout, at(corner), &mut start)
+            })
+            .collect();
+        if let [
+            Solved {
+                answer: Ok(low), ..
+            },
+            Solved {
+                answer: Ok(high), ..
+            },
+        ] = &ends[..]
+        {
+            effects.push(Effect {
+                parameter: parameter.clone(),
+                low: low.clone(),
+                high: high.clone(),
+            });
+        }
+        all.extend(ends);
+    }
+    let mut notes = Vec::new();
+    if let Ok(values) = &nominal.answer {
+        let found = worst_corners(values, &effects);
+        if let Some((_, parameter)) = found.interior.first() {
+            notes.push(format!(
+                "some quantities have their extreme inside the spread of a parameter (e.g. {}); \
+                 between its ends they were not searched",
+                parameter.describe()
+            ));
+        }
+        for corner in found.corners {
+            all.push(solve(design, layout, at(corner), &mut start));
+        }
+    }
+    all.insert(0, nominal);
+    (all, notes)
+}
+
+/// Waveforms of every net: nominal, and the situation with the lowest trough of each net that
+/// feeds a regulator.
+fn record(design: &Design, evidence: &mut Evidence) {
+    let mut wanted = vec![("all nominal".to_owned(), 0)];
+    for part in design.parts.values() {
+        let Some(net) = part.net("in") else { continue };
+        let Ok(mean) = evidence.net(net, Measure::Mean, crate::situations::powered) else {
+            continue;
+        };
+        let measure = if mean.nominal < 0.0 {
+            Measure::Maximum
+        } else {
+            Measure::Minimum
+        };
+        if let Ok(extent) = evidence.net(net, measure, crate::situations::powered) {
+            let at = if mean.nominal < 0.0 {
+                extent.high_at
+            } else {
+                extent.low_at
+            };
+            wanted.push((format!("lowest trough of {net}"), at));
+        }
+    }
+    wanted.dedup_by(|a, b| a.1 == b.1);
+    for (title, id) in wanted {
+        let situation = &evidence.situations[id];
+        let circuit = build(design, situation);
+        if let Some(recording) = recording(design, &circuit, title, id) {
+            evidence.recordings.push(recording);
+        }
+    }
+}
+
+fn recording(
+    design: &Design,
+    circuit: &Circuit,
+    title: String,
+    situation: SituationId,
+) -> Option<Recording> {
+    let nets: Vec<(&String, usize)> = design
+        .nets
+        .iter()
+        .filter_map(|net| circuit.nodes.get(net).map(|node| (net, *node)))
+        .collect();
+    let probes: Vec<solver::Probe> = nets
+        .iter()
+        .map(|(_, node)| solver::Probe::Voltage {
+            plus: *node,
+            minus: 0,
+        })
+        .collect();
+    let settings = Settings {
+        waveform: true,
+        ..Settings::default()
+    };
+    let waveform = solver::periodic(&circuit.netlist, &probes, None, &settings)
+        .ok()?
+        .waveform?;
+    Some(Recording {
+        title,
+        situation,
+        time: waveform.time,
+        nets: nets
+            .into_iter()
+            .zip(waveform.probes)
+            .map(|((net, _), values)| (net.clone(), values))
+            .collect(),
+    })
+}

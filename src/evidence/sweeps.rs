@@ -1,0 +1,240 @@
+//! Output against travel of each control, and the source resistance of each output.
+
+use super::collect::solve;
+use super::observe::{Layout, Observation};
+use super::{Curve, CurvePoint, Evidence, Extent, Measure};
+use crate::circuit::{Element, Model, build};
+use crate::design::{Connection, Design};
+use crate::situations::{Corner, Plugged, Situation, State};
+use crate::solver::{self, Settings};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// Steps of travel in a curve.
+const STEPS: usize = 20;
+/// Current drawn to find a source resistance [A].
+const TEST_CURRENT: f64 = 1e-6;
+
+/// The jacks that feed an instrument: jack, signal net, index of the first such connection.
+#[must_use]
+pub fn outputs(design: &Design) -> Vec<(String, String, usize)> {
+    let mut outputs = Vec::new();
+    for (jack, connections) in &design.connections {
+        let Some(part) = design.parts.get(jack) else {
+            continue;
+        };
+        for (index, connection) in connections.iter().enumerate() {
+            if let Connection::Instrument {
+                instrument, input, ..
+            } = connection
+                && let Some(input) = instrument.inputs.get(input)
+                && let Some(net) = part.net(&input.signal)
+            {
+                outputs.push((jack.clone(), net.to_owned(), index));
+                break;
+            }
+        }
+    }
+    outputs
+}
+
+/// Fills [`Evidence::curves`]: each output net, each control that exists in the state, each
+/// position of the switches, everything else as in the nominal state. The band is that of the
+/// corners which were worst for that net in any state of the same switch positions.
+pub(super) fn curves(design: &Design, states: &[State], evidence: &mut Evidence) {
+    let Some(nominal) = states.first() else {
+        return;
+    };
+    let mut nets: BTreeSet<String> = outputs(design).into_iter().map(|(_, net, _)| net).collect();
+    for promise in &design.promises {
+        if let crate::design::Promised::Spans { at, .. } = &promise.promised {
+            nets.insert(at.clone());
+        }
+    }
+    let bases: Vec<&State> = states
+        .iter()
+        .filter(|state| {
+            state.powered && state.plugs == nominal.plugs && state.travel == nominal.travel
+        })
+        .collect();
+    let mut jobs = Vec::new();
+    for base in bases {
+        for control in base.travel.keys() {
+            for net in &nets {
+                let corners = band_corners(evidence, base, net);
+                jobs.push((base.clone(), control.clone(), net.clone(), corners));
+            }
+        }
+    }
+    let layout = evidence.layout.clone();
+    let curves: Vec<Curve> = jobs
+        .into_par_iter()
+        .filter_map(|(base, control, net, corners)| {
+            curve(design, &layout, &base, &control, &net, &corners)
+        })
+        .collect();
+    // A control that does not move a net has no curve there.
+    evidence.curves = curves
+        .into_iter()
+        .filter(|curve| {
+            let values = || curve.points.iter().map(|point| point.nominal);
+            let low = values().fold(f64::INFINITY, f64::min);
+            let high = values().fold(f64::NEG_INFINITY, f64::max);
+            high - low > 1e-6
+        })
+        .collect();
+}
+
+fn band_corners(evidence: &Evidence, base: &State, net: &str) -> Vec<Corner> {
+    let mut corners = BTreeSet::new();
+    for travel in [0.0, 0.5, 1.0] {
+        let here = |situation: &Situation| {
+            situation.state.powered
+                && situation.state.switches == base.switches
+                && situation.state.plugs == base.plugs
+                && situation
+                    .state
+                    .travel
+                    .values()
+                    .any(|value| (value - travel).abs() < 1e-9)
+        };
+        if let Ok(extent) = evidence.net(net, Measure::Mean, here) {
+            corners.insert(evidence.situations[extent.low_at].corner.clone());
+            corners.insert(evidence.situations[extent.high_at].corner.clone());
+        }
+    }
+    corners.remove(&Corner::nominal());
+    corners.into_iter().collect()
+}
+
+fn curve(
+    design: &Design,
+    layout: &Layout,
+    base: &State,
+    control: &str,
+    net: &str,
+    corners: &[Corner],
+) -> Option<Curve> {
+    let slot = layout.net(net, Measure::Mean)?;
+    let mut points = Vec::new();
+    let mut start = None;
+    for step in 0..=STEPS {
+        let travel = step as f64 / STEPS as f64;
+        let state = base.at_travel(design, control, travel);
+        let mut mean = |corner: Corner| {
+            let situation = Situation {
+                state: state.clone(),
+                corner,
+            };
+            solve(design, layout, situation, &mut start)
+                .answer
+                .ok()
+                .map(|values| values[slot])
+        };
+        let nominal = mean(Corner::nominal())?;
+        let mut point = CurvePoint {
+            travel,
+            low: nominal,
+            nominal,
+            high: nominal,
+        };
+        for corner in corners {
+            let value = mean(corner.clone())?;
+            point.low = point.low.min(value);
+            point.high = point.high.max(value);
+        }
+        points.push(point);
+    }
+    let state = base.words.clone();
+    Some(Curve {
+        control: control.to_owned(),
+        net: net.to_owned(),
+        state,
+        points,
+    })
+}
+
+/// Fills the source resistances: in every powered state with the output unplugged, all nominal,
+/// the change of the net's voltage for a microampere drawn from it.
+pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &mut Evidence) {
+    for (jack, net, _) in outputs(design) {
+        let open = |state: &&State| {
+            state.powered && matches!(state.plugs.get(&jack), Some(Plugged::Nothing))
+        };
+        let found: Vec<f64> = states
+            .iter()
+            .filter(open)
+            .filter_map(|state| {
+                let situation = Situation {
+                    state: state.clone(),
+                    corner: Corner::nominal(),
+                };
+                source_resistance(design, &evidence.layout, &situation, &net)
+            })
+            .collect();
+        let (Some(first), nominal_at) = (found.first(), 0) else {
+            continue;
+        };
+        let low = found.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = found.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let extent = Extent {
+            low,
+            nominal: *first,
+            high,
+            low_at: nominal_at,
+            nominal_at,
+            high_at: nominal_at,
+        };
+        evidence.source_resistances.insert(net, extent);
+    }
+}
+
+/// Fills the resistances that a meter reads from each net to ground before power is applied:
+/// box off, everything unplugged, a microampere through the net, capacitors charged.
+pub(super) fn cold_resistances(design: &Design, states: &[State], evidence: &mut Evidence) {
+    let Some(nominal) = states.first() else {
+        return;
+    };
+    let mut state = nominal.clone();
+    state.powered = false;
+    for plug in state.plugs.values_mut() {
+        *plug = Plugged::Nothing;
+    }
+    let situation = Situation {
+        state,
+        corner: Corner::nominal(),
+    };
+    for net in design.nets.iter().filter(|net| *net != "gnd") {
+        if let Some(resistance) = source_resistance(design, &evidence.layout, &situation, net) {
+            evidence.cold_resistances.insert(net.clone(), resistance);
+        }
+    }
+}
+
+fn source_resistance(
+    design: &Design,
+    layout: &Layout,
+    situation: &Situation,
+    net: &str,
+) -> Option<f64> {
+    let slot = layout.net(net, Measure::Mean)?;
+    let circuit = build(design, situation);
+    let node = *circuit.nodes.get(net)?;
+    let observation = Observation::new(design, layout, &circuit);
+    let mean = |current: f64| {
+        let mut netlist = circuit.netlist.clone();
+        netlist.elements.push(Element {
+            name: "test current".into(),
+            model: Model::CurrentSource {
+                from: node,
+                to: 0,
+                current,
+            },
+        });
+        let solved = solver::periodic(&netlist, &observation.probes, None, &Settings::default());
+        solved
+            .ok()
+            .map(|periodic| observation.values(&periodic.probes)[slot])
+    };
+    Some((mean(0.0)? - mean(TEST_CURRENT)?) / TEST_CURRENT)
+}

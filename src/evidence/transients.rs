@@ -1,0 +1,169 @@
+//! Switch-on and switch-off: the highest current of every part and the reach of every net.
+//!
+//! Switch-on starts with every capacitor empty, at the phase of the mains that draws the largest
+//! current; switch-off starts from the steady state and takes the sources away. Both are followed
+//! until the circuit has settled or a stated time is over. They are solved at the nominal corner
+//! and at high mains, in every state in which an instrument that is on is plugged in, and in the
+//! nominal state unplugged; the other corners are not followed through time.
+
+use super::{Evidence, Excursion};
+use crate::circuit::{Circuit, Model, build};
+use crate::design::Design;
+use crate::situations::{Corner, Level, Parameter, Plugged, Situation, State};
+use crate::solver::{self, Initial, Probe, Settings, Statistics};
+use rayon::prelude::*;
+
+/// Periods of the mains for which a switch-on is followed.
+const PERIODS: usize = 15;
+/// What stands for a period where every source is steady [s].
+const FALLBACK_PERIOD: f64 = 0.02;
+/// How long a switch-off is followed [s].
+const AFTER_OFF: f64 = 1.0;
+
+struct Followed {
+    situation: Situation,
+    excursions: Vec<(String, &'static str, f64, f64)>,
+    surges: Vec<(String, f64)>,
+}
+
+/// Fills the excursions and surges.
+pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence) {
+    let situations = wanted(design, states);
+    let followed: Vec<Result<Followed, String>> = situations
+        .into_par_iter()
+        .map(|situation| follow(design, situation))
+        .collect();
+    for result in followed {
+        match result {
+            Ok(followed) => {
+                evidence.counts.transients += 2;
+                let id = evidence.situations.len();
+                evidence.situations.push(followed.situation);
+                // The table has no steady-state row for it: a transient is not a steady state.
+                evidence.rows.push(Vec::new());
+                for (net, event, low, high) in followed.excursions {
+                    evidence.excursions.push(Excursion {
+                        net,
+                        event,
+                        low,
+                        high,
+                        situation: id,
+                    });
+                }
+                for (part, current) in followed.surges {
+                    let known = evidence.surges.entry(part).or_insert((current, id));
+                    if current > known.0 {
+                        *known = (current, id);
+                    }
+                }
+            }
+            Err(reason) => evidence.no_transients = Some(reason),
+        }
+    }
+}
+
+/// The situations to follow through time.
+fn wanted(design: &Design, states: &[State]) -> Vec<Situation> {
+    let unplugged = states
+        .iter()
+        .find(|state| state.powered && state.plugs.values().all(|plug| *plug == Plugged::Nothing));
+    let mut corners = vec![Corner::nominal()];
+    if design
+        .conditions
+        .mains
+        .is_some_and(|mains| mains.voltage.is_spread())
+    {
+        corners.push(Corner::nominal().with(Parameter::Mains, Level::High));
+    }
+    states
+        .iter()
+        .filter(|state| state.powered && state.device_on())
+        .chain(unplugged)
+        .flat_map(|state| {
+            corners.iter().map(|corner| Situation {
+                state: state.clone(),
+                corner: corner.clone(),
+            })
+        })
+        .collect()
+}
+
+fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
+    let on = build(design, &situation);
+    let mut off_state = situation.clone();
+    off_state.state.powered = false;
+    let off = build(design, &off_state);
+    let nets: Vec<(String, usize)> = design
+        .nets
+        .iter()
+        .filter_map(|net| Some((net.clone(), *on.nodes.get(net)?)))
+        .collect();
+    let elements: Vec<(&String, usize)> = on.elements.iter().map(|(n, i)| (n, *i)).collect();
+    let mut probes: Vec<Probe> = nets
+        .iter()
+        .map(|(_, node)| Probe::Voltage {
+            plus: *node,
+            minus: 0,
+        })
+        .collect();
+    probes.extend(elements.iter().map(|(_, index)| Probe::Current(*index)));
+
+    let settings = Settings::default();
+    let started = switch_on(&on, &probes, nets.len(), &settings)
+        .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
+    let steady = solver::periodic(&on.netlist, &probes, None, &settings)
+        .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
+    let from = Initial::State(steady.state);
+    let stopped = solver::transient(&off.netlist, &probes, &from, AFTER_OFF, &settings)
+        .map_err(|failure| format!("switch-off: {failure} ({})", situation.describe()))?;
+
+    let mut excursions = Vec::new();
+    for (event, statistics) in [("switch-on", &started), ("switch-off", &stopped.probes)] {
+        for ((net, _), reach) in nets.iter().zip(statistics) {
+            excursions.push((net.clone(), event, reach.minimum, reach.maximum));
+        }
+    }
+    let surges = elements
+        .iter()
+        .zip(&started[nets.len()..])
+        .map(|((name, _), reach)| {
+            let part = name.split('.').next().unwrap_or(name).to_owned();
+            (part, reach.maximum.abs().max(reach.minimum.abs()))
+        })
+        .collect();
+    Ok(Followed {
+        situation,
+        excursions,
+        surges,
+    })
+}
+
+/// The reach of every probe after switch-on with everything empty, at the phase that draws the
+/// largest current from the first source.
+fn switch_on(
+    circuit: &Circuit,
+    probes: &[Probe],
+    nets: usize,
+    settings: &Settings,
+) -> Result<Vec<Statistics>, solver::Failure> {
+    let source = circuit
+        .netlist
+        .elements
+        .iter()
+        .position(|element| matches!(element.model, Model::VoltageSource { .. }))
+        .unwrap_or(0);
+    let inrush = probes[nets..]
+        .iter()
+        .position(|probe| *probe == Probe::Current(source))
+        .map_or(nets, |index| nets + index);
+    let start = solver::cold_start(
+        &circuit.netlist,
+        probes,
+        inrush,
+        &[],
+        PERIODS,
+        FALLBACK_PERIOD,
+        settings,
+    )?;
+    Ok(start.envelope)
+}
