@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 ///
 /// Ratings (limits that a check compares with) carry the conservative value as their nominal;
 /// operating figures (which a circuit is solved with) carry the typical value as nominal and the
-/// makers' limits as low and high.
+/// makers' limits as low and high. The mark of a figure is that of the weakest of its three values.
 #[derive(Debug, Clone)]
 pub struct Type {
     /// Name in the catalogue, e.g. `1N4004`.
@@ -54,6 +54,8 @@ pub struct Package {
     pub outline: Outline,
     /// Figures that hold in this package.
     pub figures: BTreeMap<Property, Figure>,
+    /// What the makers differ on, by property of [`Self::figures`].
+    pub makers_differ: BTreeMap<Property, String>,
     /// What goes wrong with this pin order.
     pub traps: Vec<String>,
     /// Where the pin order was read.

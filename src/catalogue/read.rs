@@ -55,7 +55,12 @@ fn expand(family: &Family, name: &str, row: &Row, shared: &Shared) -> Result<Typ
             .columns
             .get(key)
             .ok_or_else(|| format!("no column {key}"))?;
-        let (property, figure) = reader.cell(key, *cell, column)?;
+        let (property, figure) = reader.cell(
+            key,
+            *cell,
+            column,
+            column.marks.get(name).unwrap_or(&column.mark),
+        )?;
         figures.insert(property, figure);
         if let Some(differ) = &column.differ {
             makers_differ.insert(property, differ.clone());
@@ -68,7 +73,7 @@ fn expand(family: &Family, name: &str, row: &Row, shared: &Shared) -> Result<Typ
     let mut packages = IndexMap::new();
     for (package, outfit) in &family.packages {
         let built = reader
-            .package(package, outfit, &mut makers_differ)
+            .package(package, outfit)
             .map_err(|fault| format!("{package}: {fault}"))?;
         packages.insert(package.clone(), built);
     }
@@ -151,12 +156,18 @@ impl Reader<'_> {
         self.figure(key, numbers, &entry.unit, &entry.source, &entry.mark)
     }
 
-    fn cell(&self, key: &str, cell: Cell, column: &Column) -> Result<(Property, Figure), Fault> {
+    fn cell(
+        &self,
+        key: &str,
+        cell: Cell,
+        column: &Column,
+        mark: &str,
+    ) -> Result<(Property, Figure), Fault> {
         let numbers = match cell {
             Cell::One(number) => [number; 3],
             Cell::Three(numbers) => numbers,
         };
-        self.figure(key, numbers, &column.unit, &column.source, &column.mark)
+        self.figure(key, numbers, &column.unit, &column.source, mark)
     }
 
     pub(super) fn figure(
@@ -203,21 +214,16 @@ impl Reader<'_> {
         Ok(texts?.join("; "))
     }
 
-    fn package(
-        &self,
-        name: &str,
-        outfit: &Outfit,
-        differ: &mut Differences,
-    ) -> Result<Package, Fault> {
+    fn package(&self, name: &str, outfit: &Outfit) -> Result<Package, Fault> {
         let body = self.shared.bodies.get(name).ok_or("unknown package")?;
-        let (figures, differences) = self.entries(&outfit.figures)?;
-        differ.extend(differences);
+        let (figures, makers_differ) = self.entries(&outfit.figures)?;
         Ok(Package {
             pins: outfit.pins.clone(),
             tab: outfit.tab.clone(),
             view: body.view.clone(),
             outline: outline_of(&body.outline)?,
             figures,
+            makers_differ,
             traps: outfit.traps.clone(),
             source: self.citation(&outfit.source)?,
             mark: mark_of(&outfit.mark)?,

@@ -78,6 +78,9 @@ pub(super) struct Column {
     pub(super) unit: String,
     pub(super) source: Cited,
     pub(super) mark: String,
+    /// Rows whose mark is another than the column's.
+    #[serde(default)]
+    pub(super) marks: BTreeMap<String, String>,
     pub(super) differ: Option<String>,
 }
 

@@ -3,6 +3,8 @@
 mod check;
 mod files;
 mod json;
+mod parts;
+mod pin_picture;
 mod report;
 mod review;
 
@@ -59,6 +61,12 @@ enum Command {
         #[arg(long, value_enum, default_value_t = GateName::Share)]
         gate: GateName,
     },
+    /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
+    Parts {
+        /// The type, as printed on the part
+        #[arg(value_name = "TYPE")]
+        type_name: Option<String>,
+    },
 }
 
 /// Paper sizes.
@@ -107,6 +115,7 @@ pub fn run() -> ExitCode {
     let code = match arguments.command {
         Command::Review { file, out, paper, gate } => review::run(&file, &out, paper, gate.into()),
         Command::Check { files, format, gate } => check::run(&files, format, gate.into()),
+        Command::Parts { type_name } => parts::run(type_name.as_deref()),
     };
     ExitCode::from(code)
 }
