@@ -134,17 +134,29 @@ pub fn led(colour: &str) -> Option<&'static Type> {
     })
 }
 
-/// The forward characteristics to take for a junction that has no type: a 1N400x for diodes and
-/// bridges, a 1N4148 for zeners, a red one for LEDs of unknown colour.
+/// The forward characteristics of a part: those of its type, of an LED of its colour, or, where
+/// neither says anything, of a 1N400x for diodes and bridges, a 1N4148 for zeners and suppressors
+/// and a red one for LEDs. `None` for kinds without a junction to fit.
 #[must_use]
-pub fn assumed_fits(kind: Kind) -> Option<&'static Fits> {
-    let name = match kind {
-        Kind::Diode | Kind::Bridge => "1N4001",
-        Kind::Zener | Kind::TransientSuppressor => "1N4148",
-        Kind::Led => "LED-red",
-        _ => return None,
+pub fn fits_for(
+    kind: Kind,
+    type_name: Option<&str>,
+    colour: Option<&str>,
+) -> Option<&'static Fits> {
+    let of_type = type_name.and_then(find);
+    let of_colour = || colour.filter(|_| kind == Kind::Led).and_then(led);
+    let usual = || {
+        find(match kind {
+            Kind::Diode | Kind::Bridge => "1N4001",
+            Kind::Zener | Kind::TransientSuppressor => "1N4148",
+            Kind::Led => "LED-red",
+            _ => return None,
+        })
     };
-    find(name)?.fits.as_ref()
+    of_type
+        .and_then(|entry| entry.fits.as_ref())
+        .or_else(|| of_colour()?.fits.as_ref())
+        .or_else(|| usual()?.fits.as_ref())
 }
 
 #[cfg(test)]

@@ -79,7 +79,7 @@ fn expand(family: &Family, name: &str, row: &Row, shared: &Shared) -> Result<Typ
     }
     let mut fit_entries = family.fits.clone();
     fit_entries.extend(row.fits.clone());
-    let fits = reader.fits(&fit_entries, &mut figures)?;
+    let fits = reader.fits(&fit_entries, &figures)?;
     let volts = row.volts.map(|v| v.to_string()).unwrap_or_default();
     let title = row.title.as_ref().unwrap_or(&family.title);
     let mut words = family.words.clone();
@@ -230,11 +230,11 @@ impl Reader<'_> {
         })
     }
 
-    /// Builds the three characteristics and puts the typical one among the figures.
+    /// Builds the three characteristics.
     fn fits(
         &self,
         entries: &BTreeMap<String, FitUse>,
-        figures: &mut Figures,
+        figures: &Figures,
     ) -> Result<Option<Fits>, Fault> {
         let Some(typical) = entries.get("typical") else {
             return Ok(None);
@@ -255,20 +255,6 @@ impl Reader<'_> {
         };
         let low = end("low", |s| s.low)?;
         let high = end("high", |s| s.high)?;
-        for (property, value) in [
-            (Property::SaturationCurrent, typical_fit.saturation_current),
-            (Property::Ideality, typical_fit.ideality),
-            (Property::SeriesResistance, typical_fit.series_resistance),
-        ] {
-            figures.insert(
-                property,
-                Figure {
-                    spread: Spread::exact(value),
-                    pedigree: Pedigree::Published(typical_fit.source.clone(), typical_fit.mark),
-                    tolerance_assumed: false,
-                },
-            );
-        }
         Ok(Some(Fits {
             low,
             typical: typical_fit,

@@ -294,3 +294,20 @@ fn unknown_names_have_neighbours() {
     assert!(nearest("78L07").contains(&"78L06"));
     assert!(nearest("potato peeler").is_empty());
 }
+
+#[test]
+fn every_junction_has_a_characteristic() {
+    let at = |kind, name, colour: Option<&str>| {
+        fits_for(kind, name, colour).map(|fits| fits.typical.voltage(0.01))
+    };
+    let diode = at(Kind::Diode, None, None).unwrap();
+    assert!((diode - 0.645).abs() < 0.01);
+    assert_eq!(at(Kind::Bridge, Some("DB104"), None), Some(diode));
+    assert!(at(Kind::Led, None, Some("blue")) > at(Kind::Led, None, None));
+    assert!(at(Kind::Diode, Some("1N5819"), None) < Some(0.3));
+    assert_eq!(at(Kind::Resistor, None, None), None);
+    // The parameters stand in the fits alone: a figure of the same name is the design's own.
+    for entry in types().iter().filter(|entry| entry.fits.is_some()) {
+        assert!(!entry.figures.contains_key(&Property::SaturationCurrent));
+    }
+}

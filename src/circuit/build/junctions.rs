@@ -110,7 +110,7 @@ impl Builder<'_> {
             return Some(junction);
         }
         let (saturation, ideality, resistance) = self.forward(part)?;
-        let (gap, exponent) = if part.word("barrier") == Some("schottky") {
+        let (gap, exponent) = if part.word("technology") == Some("schottky") {
             (0.69, 2.0)
         } else {
             (1.11, 3.0)
@@ -144,7 +144,7 @@ impl Builder<'_> {
                 nominal(Property::SeriesResistance).unwrap_or(0.1),
             ));
         }
-        let fits = catalogue::find(part.type_name.as_deref()?)?.fits.as_ref()?;
+        let fits = catalogue::fits_for(part.kind, part.type_name.as_deref(), part.word("colour"))?;
         let fit = fits.at(match self.drop_level(part) {
             Level::Low => Drop::Low,
             Level::Nominal => Drop::Typical,
