@@ -300,6 +300,9 @@ fn leftover(text: &str, at: usize, place: &str) -> ParseError {
     if rest.starts_with(['–', '—']) || rest.starts_with("to ") {
         return error.hint("write a range with two dots: `5..35 °C`");
     }
+    if rest.ends_with('%') && rest.starts_with(|c: char| c.is_ascii_digit()) {
+        return error.hint(format!("write a tolerance as `± {rest}`"));
+    }
     error
 }
 

@@ -41,9 +41,11 @@ pub fn read(
 /// Reads the tree of a unit file. What is wrong is noted in `reader`; `None` when there is no
 /// unit to speak of.
 fn unit(root: &Node, path: &str, design: &Design, reader: &mut Reader) -> Option<Unit> {
+    if !reader.version(root, "unit") {
+        return None;
+    }
     let entries = reader.keys(root, "a unit file", KEYS)?;
     let top = entries.first().map_or(root.span, |entry| entry.key_span);
-    reader.version(root, "unit");
     let serial = reader
         .required(root, "serial", "a unit", top)
         .and_then(|node| reader.text(node, "serial"))

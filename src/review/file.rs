@@ -104,9 +104,11 @@ const KEYS: &[&str] = &[
 ];
 
 fn review(root: &Node, reader: &mut Reader) -> Option<ReviewFile> {
+    if !reader.version(root, "review") {
+        return None;
+    }
     let entries = reader.keys(root, "a review file", KEYS)?;
     let top = entries.first().map_or(root.span, |entry| entry.key_span);
-    reader.version(root, "review");
     let reviewer = reader
         .required(root, "reviewer", "a review", top)
         .and_then(|node| reader.text(node, "reviewer"));
@@ -286,7 +288,7 @@ signatures:
             "preplug: review/2\nacepted: []\naccepted: [{check: x, date: tomorrow}]\nsignatures: {plugs: {name: x, date: 2026-01-01}}\n",
         );
         for piece in [
-            "`review/1` is needed",
+            "`review/2` is not read here",
             "did you mean `accepted`",
             "needs `reviewer`",
             "needs `place`",

@@ -9,6 +9,7 @@ mod node;
 mod print;
 mod reader;
 mod span;
+mod syntax;
 mod yaml;
 
 #[cfg(test)]

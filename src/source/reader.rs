@@ -61,6 +61,14 @@ impl Reader {
         true
     }
 
+    /// Has a mistake of one of these codes been noted?
+    #[must_use]
+    pub fn noted(&self, codes: &[&str]) -> bool {
+        self.diagnostics
+            .iter()
+            .any(|diagnostic| codes.contains(&diagnostic.code))
+    }
+
     /// Notes an unknown key, with the one probably meant.
     pub fn unknown_key(&mut self, entry: &Entry, what: &str, known: &[&str]) {
         let hint = match nearest(&entry.key, known.iter().copied()) {
@@ -215,8 +223,9 @@ impl Reader {
         None
     }
 
-    /// Checks the first key `preplug: KIND/1`.
-    pub fn version(&mut self, root: &Node, kind: &str) {
+    /// Checks the first key `preplug: KIND/1`. `false` when the file is of another sort, so that
+    /// nothing in it is worth reading.
+    pub fn version(&mut self, root: &Node, kind: &str) -> bool {
         let wanted = format!("{kind}/1");
         let Some(node) = root.get("preplug") else {
             let start = root.span.start;
@@ -228,15 +237,32 @@ impl Reader {
                 .at(Span::new(root.span.file, start..start), "")
                 .hint(format!("begin it with `preplug: {wanted}`")),
             );
-            return;
+            return true;
         };
-        if node.text() != Some(wanted.as_str()) {
+        let written = node.text().unwrap_or_default();
+        if written == wanted {
+            return true;
+        }
+        let same_sort = written.split('/').next() == Some(kind);
+        if same_sort {
             self.note(
-                Diagnostic::error("wrong-version", format!("a file `{wanted}` is needed here"))
+                Diagnostic::error("wrong-version", format!("`{written}` is not read here"))
                     .at(node.span, "")
                     .hint(format!("`preplug: {wanted}` is what this version reads")),
             );
+        } else {
+            self.note(
+                Diagnostic::error(
+                    "wrong-sort",
+                    format!("this is not a file of the sort `{kind}`"),
+                )
+                .at(node.span, "")
+                .hint(format!(
+                    "a file that begins with `preplug: {wanted}` is needed"
+                )),
+            );
         }
+        same_sort
     }
 
     /// The value of a key that must be there. `place` is where to point when it is not.

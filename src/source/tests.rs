@@ -6,9 +6,13 @@ use std::time::{Duration, Instant};
 
 fn tree(text: &str) -> (SourceSet, Result<Node, Vec<Diagnostic>>) {
     let mut sources = SourceSet::default();
-    let tree = sources
-        .add("box.yaml", text.as_bytes().to_vec())
-        .and_then(|file| read_tree(&sources, file));
+    let tree = read_file(
+        &mut sources,
+        "box.yaml",
+        text.as_bytes().to_vec(),
+        |tree, _| Some(tree.clone()),
+    )
+    .map(|(tree, _)| tree);
     (sources, tree)
 }
 
@@ -64,7 +68,7 @@ fn byte_order_mark_and_line_ends_do_not_shift_places() {
     let file = sources
         .add("a.yaml", b"\xef\xbb\xbfa: 1\r\nb: 2\r\n".to_vec())
         .unwrap();
-    let tree = read_tree(&sources, file).unwrap();
+    let tree = read_tree(&sources, file, &mut Reader::default()).unwrap();
     assert_eq!(sources.place(tree.get("b").unwrap().span), "a.yaml:2:4");
 }
 

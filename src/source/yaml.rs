@@ -2,6 +2,7 @@
 //!
 //! Anchors and aliases are read within a budget; tags, merge keys and second documents are not.
 
+use super::syntax;
 use super::{Diagnostic, Entry, FileId, Node, Reader, Severity, SourceSet, Span, Value};
 use indexmap::IndexMap;
 use saphyr_parser::{Event, Marker, Parser, ScalarStyle, ScanError};
@@ -13,11 +14,9 @@ pub const DEEPEST: usize = 64;
 /// Most keys and values in one file, aliases written out. A large design has a few thousand.
 pub const MOST_NODES: usize = 50_000;
 
-/// Reads the tree of a file.
-///
-/// # Errors
-/// All mistakes found; after a mistake of YAML's own syntax nothing more can be read.
-pub fn read_tree(sources: &SourceSet, file: FileId) -> Result<Node, Vec<Diagnostic>> {
+/// Reads the tree of a file and notes what is wrong with it. `None` after a mistake of YAML's own
+/// syntax or a limit passed; after others, such as a key given twice, the first stands.
+pub fn read_tree(sources: &SourceSet, file: FileId, reader: &mut Reader) -> Option<Node> {
     let text = sources.file(file).text.as_str();
     let mut builder = Builder {
         places: Places::new(text, file),
@@ -25,6 +24,7 @@ pub fn read_tree(sources: &SourceSet, file: FileId) -> Result<Node, Vec<Diagnost
         anchors: IndexMap::new(),
         nodes: 0,
         root: None,
+        broken: false,
         errors: Vec::new(),
     };
     for event in Parser::new_from_str(text) {
@@ -34,23 +34,22 @@ pub fn read_tree(sources: &SourceSet, file: FileId) -> Result<Node, Vec<Diagnost
                 builder.take(event, span)
             }
             Err(error) => {
-                let error = syntax_error(&error, &builder.places);
-                builder.errors.push(error);
-                false
+                let error = builder.places.syntax_error(&error);
+                builder.fail(error)
             }
         };
         if !more {
             break;
         }
     }
-    match builder.root {
-        Some(root) if builder.errors.is_empty() => Ok(root),
-        None if builder.errors.is_empty() => Err(vec![
+    if builder.root.is_none() && builder.errors.is_empty() {
+        builder.errors.push(
             Diagnostic::error("empty-file", "this file holds nothing")
                 .at(Span::new(file, 0..0), ""),
-        ]),
-        _ => Err(builder.errors),
+        );
     }
+    reader.diagnostics.append(&mut builder.errors);
+    builder.root.filter(|_| !builder.broken)
 }
 
 /// Reads a file through `take`, which notes what is wrong in the reader it is given. Returns what
@@ -65,9 +64,9 @@ pub fn read_file<T>(
     take: impl FnOnce(&Node, &mut Reader) -> Option<T>,
 ) -> Result<(T, Vec<Diagnostic>), Vec<Diagnostic>> {
     let file = sources.add(path, bytes)?;
-    let tree = read_tree(sources, file)?;
     let mut reader = Reader::default();
-    let taken = take(&tree, &mut reader);
+    let tree = read_tree(sources, file, &mut reader);
+    let taken = tree.and_then(|tree| take(&tree, &mut reader));
     let failed = reader
         .diagnostics
         .iter()
@@ -122,6 +121,17 @@ impl<'a> Places<'a> {
     }
 }
 
+impl Places<'_> {
+    /// The scanner's complaint, explained.
+    fn syntax_error(&self, error: &ScanError) -> Diagnostic {
+        let start = self.offset(*error.marker());
+        if error.info().contains("recursion limit") {
+            return too_deep(Span::new(self.file, start..start));
+        }
+        syntax::explain(error.info(), self.text, Span::new(self.file, start..start))
+    }
+}
+
 /// Length of a quoted scalar with both its quotes.
 fn closing_quote(written: &str) -> usize {
     let bytes = written.as_bytes();
@@ -160,6 +170,8 @@ struct Builder<'a> {
     anchors: IndexMap<usize, Node>,
     nodes: usize,
     root: Option<Node>,
+    /// Nothing that was read can be used.
+    broken: bool,
     errors: Vec<Diagnostic>,
 }
 
@@ -227,6 +239,7 @@ impl Builder<'_> {
 
     fn fail(&mut self, error: Diagnostic) -> bool {
         self.errors.push(error);
+        self.broken = true;
         false
     }
 
@@ -360,21 +373,6 @@ fn size(node: &Node, limit: usize) -> usize {
     count
 }
 
-fn syntax_error(error: &ScanError, places: &Places<'_>) -> Diagnostic {
-    let start = places.offset(*error.marker());
-    let info = error.info();
-    if info.contains("recursion limit") {
-        return too_deep(Span::new(places.file, start..start));
-    }
-    let hint = SYNTAX_HINTS
-        .iter()
-        .find(|(words, _)| info.contains(words))
-        .map(|(_, hint)| (*hint).to_owned());
-    Diagnostic::error("syntax", format!("this is not YAML: {info}"))
-        .at(Span::new(places.file, start..start), "")
-        .hint_if(hint)
-}
-
 fn too_deep(span: Span) -> Diagnostic {
     Diagnostic::error(
         "too-deep",
@@ -382,32 +380,3 @@ fn too_deep(span: Span) -> Diagnostic {
     )
     .at(span, "")
 }
-
-/// What usually lies behind the scanner's words.
-const SYNTAX_HINTS: &[(&str, &str)] = &[
-    (
-        "mapping values are not allowed",
-        "a text that holds `: ` needs quotes round it; otherwise check the indentation of this line and the one above",
-    ),
-    ("tab", "indent with spaces"),
-    (
-        "expected ',' or '}'",
-        "a comma or a closing `}` is missing before this",
-    ),
-    (
-        "expected ',' or ']'",
-        "a comma or a closing `]` is missing before this",
-    ),
-    (
-        "unknown anchor",
-        "`*` begins an alias; put quotes round a text that begins with it",
-    ),
-    (
-        "while scanning a quoted scalar",
-        "a closing quote is missing",
-    ),
-    (
-        "indentation",
-        "check the indentation of this line against the one above",
-    ),
-];

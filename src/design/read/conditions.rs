@@ -28,6 +28,10 @@ pub(super) fn read(
         reader.keys(node, "conditions", &["mains", "ambient", "enclosure"]);
     }
     let under = |key: &str| node.and_then(|node| node.get(key));
+    let place = root
+        .entries()
+        .and_then(|entries| entries.iter().find(|entry| entry.key == "conditions"))
+        .map_or(top, |entry| entry.key_span);
     let mains = under("mains").and_then(|node| mains(node, reader));
     let fed = parts.values().find(|part| {
         matches!(
@@ -46,7 +50,7 @@ pub(super) fn read(
                     part.reference
                 ),
             )
-            .at(node.map_or(top, |node| node.span), "")
+            .at(place, "")
             .hint("write `conditions: {mains: {voltage: 230 V ± 10 %, frequency: 50 Hz}}`"),
         );
     }

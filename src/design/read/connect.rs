@@ -1,5 +1,6 @@
 //! What may be plugged into each jack, and the files that describe it.
 
+use super::names::Names;
 use super::{Files, device, open, path};
 use crate::catalogue::Kind;
 use crate::design::{Connection, Part};
@@ -10,6 +11,7 @@ pub(super) fn read(
     root: &Node,
     parts: &IndexMap<String, Part>,
     reader: &mut Reader,
+    names: &Names,
     files: &mut Files<'_>,
 ) -> IndexMap<String, Vec<Connection>> {
     let mut connections = IndexMap::new();
@@ -18,7 +20,7 @@ pub(super) fn read(
         .and_then(|node| reader.entries(node, "connect"))
         .unwrap_or_default();
     for entry in entries {
-        let jack = jack(entry, parts, reader);
+        let jack = jack(entry, parts, reader, names);
         // One thing alone may be written without the list.
         let one = std::slice::from_ref(&entry.value);
         let items = match entry.value.items() {
@@ -28,24 +30,21 @@ pub(super) fn read(
         };
         let list: Vec<Connection> = items
             .iter()
-            .filter_map(|node| connection(node, jack, reader, files))
+            .filter_map(|node| connection(node, reader, files))
             .collect();
-        if jack.is_some() && !list.is_empty() {
+        if jack && !list.is_empty() {
             connections.insert(entry.key.clone(), list);
         }
     }
     connections
 }
 
-fn jack<'p>(
-    entry: &Entry,
-    parts: &'p IndexMap<String, Part>,
-    reader: &mut Reader,
-) -> Option<&'p Part> {
+/// Is there such a jack?
+fn jack(entry: &Entry, parts: &IndexMap<String, Part>, reader: &mut Reader, names: &Names) -> bool {
     let found = parts
         .get(&entry.key)
         .filter(|part| matches!(part.kind, Kind::Jack | Kind::Plug | Kind::Connector));
-    if found.is_none() {
+    if found.is_none() && !names.is_unread(&entry.key) {
         let jacks = parts
             .values()
             .filter(|part| matches!(part.kind, Kind::Jack | Kind::Plug | Kind::Connector));
@@ -64,15 +63,10 @@ fn jack<'p>(
                 .hint_if(near.map(|near| format!("did you mean `{near}`?"))),
         );
     }
-    found
+    found.is_some()
 }
 
-fn connection(
-    node: &Node,
-    jack: Option<&Part>,
-    reader: &mut Reader,
-    files: &mut Files<'_>,
-) -> Option<Connection> {
+fn connection(node: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Connection> {
     reader.keys(
         node,
         "a connection",
@@ -96,7 +90,7 @@ fn connection(
             let instrument = device::instrument(&tree?, file.text()?.trim(), reader)?;
             let wanted = wanted?;
             let input = reader.text(wanted, "input")?;
-            let Some(found) = instrument.inputs.get(input) else {
+            if !instrument.inputs.contains_key(input) {
                 let known = instrument.inputs.keys().map(String::as_str);
                 let near = nearest(input, known.clone());
                 let hint = match near {
@@ -112,8 +106,7 @@ fn connection(
                     .hint(hint),
                 );
                 return None;
-            };
-            let _ = (found, jack);
+            }
             Some(Connection::Instrument {
                 input: input.to_owned(),
                 instrument: Box::new(instrument),
@@ -168,18 +161,13 @@ fn load(node: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Node>
     if let Some(tree) = files.opened.get(&path) {
         return tree.clone();
     }
-    let tree = match open(&path, files.load, files.sources) {
-        Ok(tree) => Some(tree),
-        Err(errors) => {
-            for mut error in errors {
-                if error.primary.is_none() {
-                    error = error.at(node.span, "named here");
-                }
-                reader.note(error);
-            }
-            None
+    let before = reader.diagnostics.len();
+    let tree = open(&path, files.load, files.sources, reader);
+    for error in &mut reader.diagnostics[before..] {
+        if error.primary.is_none() {
+            *error = error.clone().at(node.span, "named here");
         }
-    };
+    }
     files.opened.insert(path, tree.clone());
     tree
 }

@@ -37,12 +37,11 @@ fn contacts_of(contacts: &str) -> &'static [&'static str] {
 
 /// Reads an instrument file.
 pub(super) fn instrument(root: &Node, path: &str, reader: &mut Reader) -> Option<Instrument> {
-    reader.keys(
-        root,
-        "an instrument file",
-        &["preplug", "title", "notes", "inputs"],
-    )?;
-    reader.version(root, "instrument");
+    if !reader.version(root, "instrument") {
+        return None;
+    }
+    let keys = ["preplug", "title", "notes", "inputs"];
+    reader.keys(root, "an instrument file", &keys)?;
     let title = title(root, "an instrument", reader);
     let notes = notes(root, reader);
     let entries = reader
@@ -189,8 +188,10 @@ pub(super) fn controller(root: &Node, path: &str, reader: &mut Reader) -> Option
     let keys = [
         "preplug", "title", "contacts", "element", "series", "law", "wirings", "notes",
     ];
+    if !reader.version(root, "controller") {
+        return None;
+    }
     reader.keys(root, "a controller file", &keys)?;
-    reader.version(root, "controller");
     notes(root, reader);
     let what = "a controller";
     let title = title(root, what, reader);

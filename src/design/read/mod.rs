@@ -50,12 +50,12 @@ pub type Load<'l> = &'l dyn Fn(&str) -> Result<Vec<u8>, String>;
 pub fn read(path: &str, load: Load<'_>) -> Result<Read, Box<Refused>> {
     let mut sources = SourceSet::default();
     let mut reader = Reader::default();
-    let tree = open(path, load, &mut sources).map_err(|diagnostics| {
-        Box::new(Refused {
-            sources: sources.clone(),
-            diagnostics,
-        })
-    })?;
+    let Some(tree) = open(path, load, &mut sources, &mut reader) else {
+        return Err(Box::new(Refused {
+            sources,
+            diagnostics: reader.diagnostics,
+        }));
+    };
     let mut files = Files {
         base: path,
         load,
@@ -79,15 +79,21 @@ pub fn read(path: &str, load: Load<'_>) -> Result<Read, Box<Refused>> {
 }
 
 /// Loads a file into the set and reads its tree.
-fn open(path: &str, load: Load<'_>, sources: &mut SourceSet) -> Result<Node, Vec<Diagnostic>> {
-    let bytes = load(path).map_err(|reason| {
-        vec![Diagnostic::error(
-            "cannot-open",
-            format!("cannot open {path}: {reason}"),
-        )]
-    })?;
-    let file = sources.add(path, bytes)?;
-    read_tree(sources, file)
+fn open(path: &str, load: Load<'_>, sources: &mut SourceSet, reader: &mut Reader) -> Option<Node> {
+    let added = match load(path) {
+        Ok(bytes) => sources.add(path, bytes),
+        Err(reason) => {
+            let reason = format!("cannot open {path}: {reason}");
+            Err(vec![Diagnostic::error("cannot-open", reason)])
+        }
+    };
+    match added {
+        Ok(file) => read_tree(sources, file, reader),
+        Err(mut errors) => {
+            reader.diagnostics.append(&mut errors);
+            None
+        }
+    }
 }
 
 /// The files that a design names.
@@ -119,9 +125,11 @@ const KEYS: &[&str] = &[
 ];
 
 fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Design> {
+    if !reader.version(root, "design") {
+        return None;
+    }
     let entries = reader.keys(root, "a design file", KEYS)?;
     let top = entries.first().map_or(root.span, |entry| entry.key_span);
-    reader.version(root, "design");
     let text = |reader: &mut Reader, key: &str| {
         root.get(key)
             .and_then(|node| reader.text(node, key))
@@ -147,8 +155,16 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
     let isolated = nets::isolated(root, reader, &names);
     let promises = promises::read(root, &parts, reader, &names);
     let test_points = nets::test_points(root, reader, &names);
-    let connections = connect::read(root, &parts, reader, files);
-    nets::check(&parts, &isolated, &connections, reader, &names);
+    let connections = connect::read(root, &parts, reader, &names, files);
+    nets::check(
+        &parts,
+        &isolated,
+        &test_points,
+        &connections,
+        reader,
+        &names,
+    );
+    part::check_controls(&parts, root, reader);
     part::check_tabs(&parts, root, reader, &names);
     let design = Design {
         title: title?,
@@ -185,8 +201,11 @@ fn parts(root: &Node, top: Span, reader: &mut Reader, names: &mut Names) -> Inde
         return parts;
     };
     for entry in entries {
-        if let Some(part) = part::read(entry, reader, names) {
-            parts.insert(entry.key.clone(), part);
+        match part::read(entry, reader, names) {
+            Some(part) => {
+                parts.insert(entry.key.clone(), part);
+            }
+            None => names.unread(entry),
         }
     }
     parts

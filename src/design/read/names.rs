@@ -1,6 +1,6 @@
 //! Names in a design: references, nets and controls, with where each was first used.
 
-use crate::source::{Diagnostic, Node, Reader, Span, nearest};
+use crate::source::{Diagnostic, Entry, Node, Reader, Span, nearest};
 use indexmap::IndexMap;
 
 /// The reserved net of the box's 0 V.
@@ -12,6 +12,8 @@ pub(super) const OPEN: &str = "nc";
 #[derive(Debug, Default)]
 pub(super) struct Names {
     nets: IndexMap<String, Vec<Span>>,
+    /// References and controls of parts that could not be read.
+    unread: Vec<String>,
 }
 
 impl Names {
@@ -20,6 +22,18 @@ impl Names {
         std::iter::once(GROUND.to_owned())
             .chain(self.nets.keys().filter(|net| *net != GROUND).cloned())
             .collect()
+    }
+
+    /// Remembers a part that could not be read: its names are not unknown for that.
+    pub(super) fn unread(&mut self, part: &Entry) {
+        self.unread.push(part.key.clone());
+        let control = part.value.get("control").and_then(Node::text);
+        self.unread.extend(control.map(str::to_owned));
+    }
+
+    /// Does a part that could not be read go by this name?
+    pub(super) fn is_unread(&self, name: &str) -> bool {
+        self.unread.iter().any(|unread| unread == name)
     }
 
     /// Every net with the places where a part joins it.

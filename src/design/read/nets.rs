@@ -38,12 +38,17 @@ pub(super) fn test_points(
 pub(super) fn check(
     parts: &IndexMap<String, Part>,
     isolated: &[String],
+    test_points: &IndexMap<String, String>,
     connections: &IndexMap<String, Vec<Connection>>,
     reader: &mut Reader,
     names: &Names,
 ) {
-    for (net, places) in names.uses().filter(|(net, _)| *net != GROUND) {
-        if let [place] = places {
+    // Where wiring could not be read, a net may well have its other end there.
+    let whole = !reader.noted(UNREAD_WIRING);
+    for (net, places) in names.uses().filter(|(net, _)| *net != GROUND && whole) {
+        if let [place] = places
+            && !test_points.values().any(|point| point == net)
+        {
             let others = names
                 .uses()
                 .map(|(name, _)| name)
@@ -53,7 +58,7 @@ pub(super) fn check(
                 None => "what is left open is written `nc`".to_owned(),
             };
             reader.note(
-                Diagnostic::warning("lonely-net", format!("nothing else is wired to `{net}`"))
+                Diagnostic::error("lonely-net", format!("nothing else is wired to `{net}`"))
                     .at(*place, "the only place")
                     .hint(hint),
             );
@@ -110,6 +115,30 @@ pub(super) fn check(
         );
     }
 }
+
+/// Mistakes after which the wiring is not known in full.
+const UNREAD_WIRING: &[&str] = &[
+    "duplicate-key",
+    "missing-key",
+    "unknown-key",
+    "unknown-kind",
+    "unknown-type",
+    "kind-and-type-differ",
+    "package-needed",
+    "unknown-package",
+    "unknown-pin-order",
+    "unknown-pin",
+    "pin-not-wired",
+    "unknown-terminal",
+    "terminal-not-wired",
+    "unknown-unit",
+    "not-wired",
+    "bad-name",
+    "reserved-net",
+    "names-differ-in-case",
+    "throws-and-positions-differ",
+    "wrong-shape",
+];
 
 /// Groups of nets that a part joins by some path in some state.
 fn conducting(part: &Part, plugged: bool) -> Vec<Vec<String>> {

@@ -25,11 +25,14 @@ pub(super) fn read(entry: &Entry, reader: &mut Reader, names: &mut Names) -> Opt
     };
     let row = row(identity.kind);
     let known = row.keys();
+    let before = reader.diagnostics.len();
     reader.keys(&entry.value, row.name, &known);
-    let mut words = words(entry, row, &identity, reader);
+    // What seems to be missing may be there under a key that was not understood.
+    let understood = reader.diagnostics.len() == before;
+    let mut words = words(entry, row, &identity, understood, reader);
     let mut figures = types::figures(&identity, words.get("colour").map(String::as_str));
     own_figures(entry, row, &mut figures, reader);
-    if identity.entry.is_none() {
+    if identity.entry.is_none() && understood {
         needs(entry, row, &figures, reader);
     }
     if let Some(marking) = identity.marking.clone() {
@@ -145,6 +148,7 @@ fn words(
     entry: &Entry,
     row: &Row,
     identity: &types::Identity,
+    understood: bool,
     reader: &mut Reader,
 ) -> BTreeMap<String, String> {
     let mut words = identity
@@ -153,7 +157,7 @@ fn words(
         .unwrap_or_default();
     for rule in row.words {
         let Some(node) = entry.value.get(rule.key) else {
-            if rule.required && !words.contains_key(rule.key) {
+            if rule.required && understood && !words.contains_key(rule.key) {
                 missing_word(entry, row, rule, reader);
             }
             continue;
@@ -240,6 +244,33 @@ fn law_error(reason: &str, node: &Node) -> Diagnostic {
     Diagnostic::error("bad-law", format!("a law as a table: {reason}"))
         .at(node.span, "")
         .hint("write `[[travel, share], …]`, for example `[[0, 0], [0.5, 0.15], [1, 1]]`")
+}
+
+/// A control moves one part: two that share a name are told apart nowhere.
+pub(super) fn check_controls(parts: &IndexMap<String, Part>, root: &Node, reader: &mut Reader) {
+    let mut known: BTreeMap<&str, &str> = BTreeMap::new();
+    for part in parts.values() {
+        let Some(control) = part.word("control") else {
+            continue;
+        };
+        let place = |reference: &str| {
+            let node = root.get("parts")?.get(reference)?.get("control")?;
+            Some(node.span)
+        };
+        let other = known.get(control).and_then(|first| place(first));
+        if let (Some(other), Some(own)) = (other, place(&part.reference)) {
+            reader.note(
+                Diagnostic::error(
+                    "control-named-twice",
+                    format!("two parts have a control `{control}`"),
+                )
+                .at(own, "")
+                .related(other, "the other one")
+                .hint("give each its own name; ganged controls are reviewed as if each were moved alone"),
+            );
+        }
+        known.entry(control).or_insert(&part.reference);
+    }
 }
 
 /// `tab-to:` names a net that exists.

@@ -52,7 +52,7 @@ fn promise(
         );
         return None;
     };
-    let when = when(node, parts, reader);
+    let when = when(node, parts, reader, names);
     let written = |key: &str| {
         let text = node.get(key).and_then(Node::text).unwrap_or_default();
         text.trim().to_owned()
@@ -61,7 +61,7 @@ fn promise(
         only(node, form, &["at", "over"], reader);
         let part = reader
             .required(node, "part", "a promise of a junction", node.span)
-            .and_then(|node| known_part(node, parts, reader));
+            .and_then(|node| known_part(node, parts, reader, names));
         let limit = reader.value(node.get(form)?, "a promise", Unit::Celsius);
         let part = part?;
         let text = format!("{part} junction at most {}", written("junction"));
@@ -86,7 +86,7 @@ fn promise(
         let at = reader
             .required(node, "at", "a promise of a voltage", node.span)
             .and_then(|node| names.existing(node, "a promise", reader));
-        voltage(node, form, at, parts, reader)?
+        voltage(node, form, at, (parts, names), reader)?
     };
     let narrowed: Vec<String> = when
         .iter()
@@ -109,7 +109,7 @@ fn voltage(
     node: &Node,
     form: &str,
     at: Option<String>,
-    parts: &IndexMap<String, Part>,
+    (parts, names): (&IndexMap<String, Part>, &Names),
     reader: &mut Reader,
 ) -> Option<(Promised, String)> {
     let value = node.get(form)?;
@@ -137,7 +137,7 @@ fn voltage(
             let range = reader.range(value, "a promise", Unit::Volt);
             let over = reader
                 .required(node, "over", "a promise of a span", node.span)
-                .and_then(|node| control(node, parts, reader));
+                .and_then(|node| control(node, parts, reader, names));
             let (range, over, at) = (range?, over?, at?);
             let text = format!("{at} spans {written} over {over}");
             let (low, high) = (range.low, range.high);
@@ -182,9 +182,14 @@ fn only(node: &Node, form: &str, out_of_place: &[&str], reader: &mut Reader) {
     }
 }
 
-fn known_part(node: &Node, parts: &IndexMap<String, Part>, reader: &mut Reader) -> Option<String> {
+fn known_part(
+    node: &Node,
+    parts: &IndexMap<String, Part>,
+    reader: &mut Reader,
+    names: &Names,
+) -> Option<String> {
     let text = reader.text(node, "a part")?;
-    if parts.contains_key(text) {
+    if parts.contains_key(text) || names.is_unread(text) {
         return Some(text.to_owned());
     }
     let near = nearest(text, parts.keys().map(String::as_str));
@@ -204,7 +209,12 @@ fn called(part: &Part) -> impl Iterator<Item = &str> {
 }
 
 /// A control with a travel: a potentiometer, a sensor, or the jack of a controller.
-fn control(node: &Node, parts: &IndexMap<String, Part>, reader: &mut Reader) -> Option<String> {
+fn control(
+    node: &Node,
+    parts: &IndexMap<String, Part>,
+    reader: &mut Reader,
+    names: &Names,
+) -> Option<String> {
     let text = reader.text(node, "a control")?;
     let travels: Vec<&Part> = parts
         .values()
@@ -215,6 +225,9 @@ fn control(node: &Node, parts: &IndexMap<String, Part>, reader: &mut Reader) -> 
             )
         })
         .collect();
+    if names.is_unread(text) {
+        return Some(text.to_owned());
+    }
     if travels
         .iter()
         .any(|part| called(part).any(|name| name == text))
@@ -254,13 +267,14 @@ fn when(
     node: &Node,
     parts: &IndexMap<String, Part>,
     reader: &mut Reader,
+    names: &Names,
 ) -> BTreeMap<String, Vec<String>> {
     let mut when = BTreeMap::new();
     let entries = node
         .get("when")
         .and_then(|node| reader.entries(node, "when"))
         .unwrap_or_default();
-    for entry in entries {
+    for entry in entries.iter().filter(|entry| !names.is_unread(&entry.key)) {
         let switches = parts.values().filter_map(|part| match &part.structure {
             Structure::Contacts { positions, .. } => Some((part, positions)),
             _ => None,

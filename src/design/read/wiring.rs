@@ -77,7 +77,10 @@ pub(super) fn read(
         }
         Wiring::Named => {}
     }
-    if nets.is_none() && pins.is_none() && wired.terminals.is_empty() {
+    let elsewhere = ["units", "poles"]
+        .iter()
+        .any(|key| part.value.get(key).is_some());
+    if nets.is_none() && pins.is_none() && !elsewhere {
         let form = match row.wiring {
             Wiring::Contacts { .. } => {
                 "write `positions: [up, down]` and `poles: {A: {common: net, throws: [net, net]}}`"
@@ -170,7 +173,10 @@ fn by_pins(
             }
         }
     }
-    if let Some((package, pins)) = order {
+    let strange = entries
+        .iter()
+        .any(|entry| order.is_some_and(|(_, pins)| !pins.contains_key(&entry.key)));
+    if let Some((package, pins)) = order.filter(|_| !strange) {
         let missing: Vec<&str> = pins
             .iter()
             .filter(|(pin, function)| *function != OPEN && node.get(pin).is_none())
@@ -475,7 +481,9 @@ fn units(
             wired_units.push(unit.to_owned());
         }
     }
-    for unit in known.iter().filter(|unit| !wired_units.contains(*unit)) {
+    let strange = entries.iter().any(|unit| !known.contains(&unit.key));
+    let open = known.iter().filter(|unit| !wired_units.contains(*unit));
+    for unit in open.filter(|_| !strange) {
         reader.note(
             Diagnostic::warning(
                 "unit-left-open",
