@@ -15,11 +15,14 @@ use crate::circuit::regulator::RegulatorPoint;
 use crate::circuit::shunt_reference::ShuntPoint;
 
 /// A device current is met when it is within this part of itself …
-const RELATIVE: f64 = 1e-8;
+const RELATIVE: f64 = 1e-9;
 /// … plus what this voltage moves it by [V] …
-const VOLTAGE: f64 = 1e-10;
+const VOLTAGE: f64 = 1e-11;
 /// … plus this current [A].
 const ABSOLUTE: f64 = 1e-15;
+
+/// Iterations after which the solution is checked against the full equations.
+const FEW: usize = 6;
 
 /// The state of Newton's method: unknowns, port voltages and currents, linearised devices.
 #[derive(Debug, Clone)]
@@ -191,7 +194,8 @@ impl<'t, const L: usize> Newton<'t, L> {
         self.read_voltages(&live);
         self.linearise(&live);
         self.residual_in_full();
-        for _ in 0..most_iterations {
+        let mut verified = [false; L];
+        for iteration in 1..=most_iterations {
             self.iterations += 1;
             self.matrix.copy_from_slice(&self.linear);
             for ((_, _, entries), gain) in self.stamps.gains.iter().zip(&self.gains) {
@@ -214,13 +218,31 @@ impl<'t, const L: usize> Newton<'t, L> {
             }
             self.read_voltages(&live);
             let met = self.linearise(&live);
+            // A long way may have gone through voltages so large that rounding broke Kirchhoff's
+            // law: then what counts is one more step from the full equations.
+            let mut in_full = [false; L];
             for l in 0..L {
-                live[l] = live[l] && !met[l];
+                if live[l] && met[l] {
+                    in_full[l] = iteration > FEW && !verified[l];
+                    verified[l] = true;
+                    live[l] = in_full[l];
+                } else {
+                    verified[l] = false;
+                }
             }
             if !live.contains(&true) {
                 break;
             }
             self.residual_of_devices();
+            if in_full.contains(&true) {
+                let devices = self.residual.clone();
+                self.residual_in_full();
+                for (full, devices) in self.residual.iter_mut().zip(&devices) {
+                    for l in 0..L {
+                        full[l] = if in_full[l] { full[l] } else { devices[l] };
+                    }
+                }
+            }
         }
         let finite = self.finite();
         std::array::from_fn(|l| !wanted[l] || (!live[l] && finite[l]))
@@ -507,7 +529,8 @@ impl<'t, const L: usize> Newton<'t, L> {
             for l in 0..L {
                 let tolerance = RELATIVE * actual[l].abs() + VOLTAGE * slope[l] + ABSOLUTE;
                 let ratio = (actual[l] - predicted[l]).abs() / tolerance;
-                if !(ratio <= worst[l]) {
+                let ratio = if ratio.is_nan() { f64::INFINITY } else { ratio };
+                if ratio > worst[l] {
                     worst[l] = ratio;
                     self.worst_port[l] = port;
                 }

@@ -170,7 +170,7 @@ pub(super) fn close<const L: usize>(
             for s in 0..count {
                 stepper.states[s][l] = begin[s][l] + shrink * correction[s];
             }
-            if size < 0.02 && !followed {
+            if size < 3e-3 && !followed {
                 keep_grid[l] = true;
                 refined[l] += 1;
                 grid[l] = balanced(&taken[l]);

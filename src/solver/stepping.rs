@@ -24,7 +24,7 @@ const E: [f64; 3] = [(4.0 * W - 1.0) / 3.0, -1.0 / 3.0, 2.0 * D / 3.0];
 /// largest seen. Project choice, from the worst deviation of the reference circuits.
 const STATE_PART: f64 = 0.01;
 const VOLTAGE_PART: f64 = 2.0;
-const CURRENT_PART: f64 = 2.0;
+const CURRENT_PART: f64 = 0.7;
 
 /// Longest step, in periods.
 const LONGEST: f64 = 1.0 / 20.0;
@@ -413,7 +413,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 } else {
                     self.current_scale[s][l]
                 };
-                worst[l] = worst[l].max(e.abs() / (STATE_PART * self.accuracy * scale));
+                worst[l] = larger(worst[l], e.abs() / (STATE_PART * self.accuracy * scale));
             }
         }
         for u in 0..self.unknowns[0].len() {
@@ -421,8 +421,10 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 let e = E[0] * self.unknowns[0][u][l]
                     + E[1] * self.unknowns[2][u][l]
                     + E[2] * self.newton.unknowns[u][l];
-                worst[l] =
-                    worst[l].max(e.abs() / (VOLTAGE_PART * self.accuracy * self.voltage_scale[l]));
+                worst[l] = larger(
+                    worst[l],
+                    e.abs() / (VOLTAGE_PART * self.accuracy * self.voltage_scale[l]),
+                );
             }
         }
         let mut largest = [1e-6_f64; L];
@@ -436,7 +438,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 let [a, b, c] = std::array::from_fn(|s| self.currents[s][k][l]);
                 let e = E[0] * a + E[1] * b + E[2] * c;
                 let scale = self.current_scale[k][l].max(c.abs()).max(largest[l]);
-                worst[l] = worst[l].max(e.abs() / (CURRENT_PART * self.accuracy * scale));
+                worst[l] = larger(worst[l], e.abs() / (CURRENT_PART * self.accuracy * scale));
             }
         }
         worst
@@ -567,7 +569,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 }
             });
             let (converged, error) = self.attempt(&h, &live, observed, sensitivity.as_deref_mut());
-            let allowed = |l: usize| if on_grid[l] { 16.0 } else { 1.0 };
+            let allowed = |l: usize| if on_grid[l] { 3.0 } else { 1.0 };
             let accept: [bool; L] =
                 std::array::from_fn(|l| live[l] && converged[l] && error[l] <= allowed(l));
             self.commit(
@@ -581,7 +583,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 if !live[l] {
                     continue;
                 }
-                let factor = if !converged[l] {
+                let factor = if !converged[l] || !error[l].is_finite() {
                     0.25
                 } else if error[l] > 0.0 {
                     (0.85 / libm::cbrt(error[l])).clamp(0.15, 2.5)
@@ -619,6 +621,19 @@ impl<'t, const L: usize> Stepper<'t, L> {
             time: self.time,
             steps: std::array::from_fn(|l| taken[l].len()),
         }
+    }
+}
+
+/// The larger of two, where what is not a number counts as infinite.
+#[inline(always)]
+#[allow(clippy::inline_always)]
+fn larger(a: f64, b: f64) -> f64 {
+    if b <= a {
+        a
+    } else if b.is_nan() {
+        f64::INFINITY
+    } else {
+        b
     }
 }
 
