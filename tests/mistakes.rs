@@ -297,3 +297,50 @@ fn every_mistake_is_said_where_it_stands() {
         );
     }
 }
+
+/// Whatever happens to the text, it is read or refused with places that can be printed.
+#[test]
+fn no_mangled_text_stops_the_reader() {
+    let sound = std::fs::read_to_string("tests/mistakes/design.yaml").unwrap();
+    let letters: Vec<char> = sound.chars().collect();
+    let pieces = [
+        "\n", " ", "  ", "{", "}", "[", "]", ":", ": ", ", ", "#", "'", "\"", "&a ", "*a", "!x ",
+        "- ", "? ", "| ", "> ", "..", "±", "%", "µ", "\t", "\u{feff}", "\u{0}", "é", "0", "nc",
+        "gnd", "kind", "---\n", "1e99",
+    ];
+    let mut seed: u64 = 20_260_902;
+    let mut next = |bound: usize| {
+        seed = seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from((seed >> 33) % bound as u64).unwrap()
+    };
+    let mut refused = 0;
+    for _ in 0..1500 {
+        let mut text = letters.clone();
+        for _ in 0..=next(3) {
+            let at = next(text.len());
+            match next(3) {
+                0 => {
+                    let end = (at + 1 + next(12)).min(text.len());
+                    text.drain(at..end);
+                }
+                1 => {
+                    let piece: Vec<char> = pieces[next(pieces.len())].chars().collect();
+                    text.splice(at..at, piece);
+                }
+                _ => {
+                    let from = next(letters.len());
+                    let end = (from + 1 + next(30)).min(letters.len());
+                    text.splice(at..at, letters[from..end].iter().copied());
+                }
+            }
+        }
+        let (said, sound) = printed(&text.into_iter().collect::<String>());
+        if !sound {
+            refused += 1;
+            assert!(said.contains("error"), "refused without a word");
+        }
+    }
+    assert!(refused > 500, "{refused}");
+}

@@ -31,7 +31,10 @@ pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
                 code = BAD_INPUT;
                 if format == Format::Json {
                     errors.extend(
-                        refused.diagnostics.iter().map(|d| d.to_json(&refused.sources)),
+                        refused
+                            .diagnostics
+                            .iter()
+                            .map(|d| d.to_json(&refused.sources)),
                     );
                 } else {
                     complain(&refused.diagnostics, &refused.sources);

@@ -23,7 +23,10 @@ pub fn load(path: &str) -> Result<Vec<u8>, String> {
 /// # Errors
 /// What the operating system says.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".preplug-");
     #[cfg(unix)]

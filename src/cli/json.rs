@@ -55,7 +55,10 @@ pub fn design(file: &str, assessed: &Assessed) -> Value {
         .assessments
         .iter()
         .flat_map(|assessment| {
-            assessment.outcomes.iter().map(move |outcome| (assessment.check, outcome))
+            assessment
+                .outcomes
+                .iter()
+                .map(move |outcome| (assessment.check, outcome))
         })
         .map(|(check, outcome)| {
             let mut value = json!({
@@ -126,7 +129,9 @@ fn place(assessed: &Assessed, place: &Place) -> Value {
 
 fn add_outcome(value: &mut Value, evidence: &Evidence, outcome: &Outcome) {
     match outcome {
-        Outcome::Holds { says, comparison, .. } => {
+        Outcome::Holds {
+            says, comparison, ..
+        } => {
             value["outcome"] = json!("holds");
             value["says"] = json!(says);
             value["comparison"] = json!(comparison.as_ref().map(|c| compared(evidence, c)));
@@ -190,7 +195,10 @@ fn evidence(assessed: &Assessed) -> Value {
             (Measure::Maximum, "maximum"),
             (Measure::Ripple, "ripple"),
         ] {
-            value.insert(word.into(), extent(Unit::Volt, evidence.net(net, measure, powered)));
+            value.insert(
+                word.into(),
+                extent(Unit::Volt, evidence.net(net, measure, powered)),
+            );
         }
         nets.insert(net.clone(), Value::Object(value));
     }
@@ -199,7 +207,10 @@ fn evidence(assessed: &Assessed) -> Value {
         let mut value = Map::new();
         for stress in evidence.stresses_of(reference) {
             let found = evidence.stress(reference, stress, powered);
-            value.insert(stress.words().replace(' ', "-"), extent(stress.unit(), found));
+            value.insert(
+                stress.words().replace(' ', "-"),
+                extent(stress.unit(), found),
+            );
         }
         parts.insert(reference.clone(), Value::Object(value));
     }

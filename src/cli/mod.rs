@@ -113,8 +113,17 @@ impl From<GateName> for crate::checks::Gate {
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
     let code = match arguments.command {
-        Command::Review { file, out, paper, gate } => review::run(&file, &out, paper, gate.into()),
-        Command::Check { files, format, gate } => check::run(&files, format, gate.into()),
+        Command::Review {
+            file,
+            out,
+            paper,
+            gate,
+        } => review::run(&file, &out, paper, gate.into()),
+        Command::Check {
+            files,
+            format,
+            gate,
+        } => check::run(&files, format, gate.into()),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
     };
     ExitCode::from(code)
@@ -131,6 +140,9 @@ fn print(text: &str) {
 fn complain(diagnostics: &[crate::source::Diagnostic], sources: &crate::source::SourceSet) {
     use crate::source::{PrintStyle, print};
     let choice = anstream::AutoStream::choice(&std::io::stderr());
-    let style = PrintStyle { colour: choice != anstream::ColorChoice::Never, width: 100 };
+    let style = PrintStyle {
+        colour: choice != anstream::ColorChoice::Never,
+        width: 100,
+    };
     anstream::eprint!("{}", print(diagnostics, sources, style));
 }

@@ -20,28 +20,47 @@ const BOLD: Style = Style::new().bold();
 pub fn report(file: &str, assessed: &Assessed) -> String {
     let mut out = String::new();
     let design = &assessed.design;
-    let revision = design.revision.as_ref().map_or(String::new(), |r| format!(", revision {r}"));
+    let revision = design
+        .revision
+        .as_ref()
+        .map_or(String::new(), |r| format!(", revision {r}"));
     let title = format!("{}{revision}", design.title);
     let _ = writeln!(out, "{BOLD}{title}{BOLD:#}   {file}\n");
     for state in &assessed.review.gates {
-        let (style, word) = if state.open { (OPEN, "open") } else { (BLOCKED, "BLOCKED") };
+        let (style, word) = if state.open {
+            (OPEN, "open")
+        } else {
+            (BLOCKED, "BLOCKED")
+        };
         let mut why = Vec::new();
         if state.failures > 0 {
             why.push(count(state.failures, "failure", "failures"));
         }
         if state.not_assessed > 0 {
-            why.push(count(state.not_assessed, "line not assessed", "lines not assessed"));
+            why.push(count(
+                state.not_assessed,
+                "line not assessed",
+                "lines not assessed",
+            ));
         }
         if let Some(gate) = state.blocked_by {
             why.push(format!("{} is blocked", gate_word(gate)));
         }
         let gate = gate_word(state.gate);
-        let _ = writeln!(out, "  {gate:<6} {style}{word:<8}{style:#} {}", why.join(", "));
+        let _ = writeln!(
+            out,
+            "  {gate:<6} {style}{word:<8}{style:#} {}",
+            why.join(", ")
+        );
     }
     let _ = writeln!(out, "\n{}\n", wrap(&assessed.review.verdict, "", ""));
     for gate in [Gate::Power, Gate::Plug, Gate::Share, Gate::Note] {
-        let findings: Vec<&Finding> =
-            assessed.review.findings.iter().filter(|f| f.gate == gate).collect();
+        let findings: Vec<&Finding> = assessed
+            .review
+            .findings
+            .iter()
+            .filter(|f| f.gate == gate)
+            .collect();
         if findings.is_empty() {
             continue;
         }
@@ -78,7 +97,10 @@ fn write_finding(out: &mut String, assessed: &Assessed, finding: &Finding) {
             for (label, text) in [
                 ("Why:   ", failure.why.clone()),
                 ("Do:    ", failure.remedy.clone()),
-                ("Worst: ", worst.map_or_else(String::new, |id| assessed.evidence.describe(id))),
+                (
+                    "Worst: ",
+                    worst.map_or_else(String::new, |id| assessed.evidence.describe(id)),
+                ),
             ] {
                 if !text.is_empty() {
                     let first = format!("{indent}{label}");
@@ -110,7 +132,9 @@ fn write_counts(out: &mut String, assessed: &Assessed) {
 }
 
 fn wrap(text: &str, first: &str, rest: &str) -> String {
-    let options = Options::new(WIDTH).initial_indent(first).subsequent_indent(rest);
+    let options = Options::new(WIDTH)
+        .initial_indent(first)
+        .subsequent_indent(rest);
     textwrap::fill(text, options)
 }
 

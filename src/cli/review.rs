@@ -16,5 +16,9 @@ pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
     };
     let _ = (out, paper, COULD_NOT_FINISH);
     print(&report::report(path, &assessed));
-    if assessed.review.is_open(gate) { OPEN } else { BLOCKED }
+    if assessed.review.is_open(gate) {
+        OPEN
+    } else {
+        BLOCKED
+    }
 }

@@ -157,11 +157,11 @@ fn session(node: &Node, design: &Design, reader: &mut Reader) -> Option<Session>
         .iter()
         .filter_map(|node| reading(node, design, reader))
         .collect();
-    let (by, note) = (text(node, "by", reader), text(node, "note", reader));
+    let (by, remark) = (text(node, "by", reader), text(node, "note", reader));
     Some(Session {
         date: date?,
         by,
-        note,
+        note: remark,
         meter: meter?,
         mains,
         ambient,
@@ -266,7 +266,7 @@ fn reading(node: &Node, design: &Design, reader: &mut Reader) -> Option<Reading>
         .iter()
         .filter_map(|entry| Some((entry.key.clone(), setting(entry, design, reader)?)))
         .collect::<BTreeMap<_, _>>();
-    let note = text(node, "note", reader);
+    let remark = text(node, "note", reader);
     let ((at, net), (reads, unit)) = (at?, reads?);
     Some(Reading {
         at,
@@ -274,7 +274,7 @@ fn reading(node: &Node, design: &Design, reader: &mut Reader) -> Option<Reading>
         state,
         reads,
         unit,
-        note,
+        note: remark,
         span: node.span,
     })
 }

@@ -30,11 +30,8 @@ fn unclosed(text: &str) -> Option<(usize, char)> {
         match (c, quote) {
             ('\n', None) => comment = false,
             _ if comment => {}
-            (c, Some(mark)) => {
-                if c == mark {
-                    quote = None;
-                }
-            }
+            (c, Some(mark)) if c == mark => quote = None,
+            (_, Some(_)) => {}
             ('#', None) if before.is_whitespace() => comment = true,
             // A quote counts only where a value begins: `the lamp's` is plain text.
             ('\'' | '"', None) if matches!(before, ' ' | '[' | '{' | ',' | '\n') => quote = Some(c),

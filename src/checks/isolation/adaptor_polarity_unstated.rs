@@ -7,7 +7,7 @@ check! {
     ///
     /// Two conventions fit the same connector. A stranger takes the adaptor that lies nearest.
     ///
-    /// Limits: what `polarity:` says; AC adaptors have none.
+    /// Limits: what `plug-polarity:` says; AC adaptors have none.
     id: "adaptor-polarity-unstated", gate: Share, stage: Isolation,
     sources: [("IEC 60417-5926: polarity of a DC power connector", Confirmed)],
     sign_off: "Voltage, current, AC or DC, and polarity are printed beside the supply connector.",
@@ -21,8 +21,8 @@ fn run(context: &Context) -> Vec<Outcome> {
         &[Kind::DcAdaptor],
         "no DC adaptor",
         |part| {
-            let place = at(part, "polarity");
-            Ok(match part.word("polarity") {
+            let place = at(part, "plug-polarity");
+            Ok(match part.word("plug-polarity") {
                 Some(word) => Outcome::holds(place, word.replace('-', " ")),
                 None => Outcome::fails(
                     place,
@@ -30,7 +30,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         Gate::Share,
                         format!("The plug polarity of {} is not stated.", named(part)),
                         "The next adaptor that fits has the plus on the other contact.",
-                        "Write `polarity: centre-positive` (or `centre-negative`) and print it on the box.",
+                        "Write `plug-polarity: centre-positive` (or `centre-negative`) and print it on the box.",
                     ),
                 ),
             })

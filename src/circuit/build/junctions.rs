@@ -197,7 +197,7 @@ impl Builder<'_> {
         let current = Self::nominal(part, Property::Current).unwrap_or(0.2);
         let transconductance = Self::nominal(part, Property::Transconductance).unwrap_or(0.1);
         let mosfet = Mosfet {
-            p_channel: part.word("polarity") == Some("p"),
+            p_channel: part.word("polarity") == Some("p-channel"),
             threshold: self.figure_or(part, Property::Threshold, 2.0).abs(),
             // gm = √(2 k I) at the rated current gives k.
             transconductance: transconductance * transconductance / (2.0 * current),

@@ -5,6 +5,10 @@ use crate::design::schema::{Floor, floor, plausible};
 use crate::quantity::{Parsed, Spread, Unit, format_short};
 use crate::source::{Diagnostic, Node, Reader};
 
+/// Share either side of a guess without a tolerance, where none is usual; a usual one is doubled.
+/// Project choice.
+const GUESS: f64 = 0.3;
+
 /// What must hold of a figure.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Rule {
@@ -78,7 +82,13 @@ pub(super) fn read(node: &Node, what: &str, rule: Rule, reader: &mut Reader) -> 
             );
         }
     }
-    let (spread, tolerance_assumed) = match rule.tolerance {
+    let guessed = matches!(pedigree, Pedigree::Guessed(_));
+    let usual = match rule.tolerance {
+        Some((minus, plus)) if guessed => Some((2.0 * minus, 2.0 * plus)),
+        None if guessed => Some((GUESS, GUESS)),
+        usual => usual,
+    };
+    let (spread, tolerance_assumed) = match usual {
         Some((minus, plus)) if !has_tolerance => (widened(spread.nominal, minus, plus), true),
         _ => (spread, false),
     };

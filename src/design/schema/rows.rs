@@ -40,7 +40,7 @@ const HEAT: &[Property] = &[
 const TAB: Word = may("tab-to", TabTo);
 const INSULATOR: Word = may(
     "insulator",
-    One(&["none", "mica", "silicone", "ceramic", "polyimide"]),
+    One(&["mica", "silicone", "ceramic", "polyimide"]),
 );
 const CONTROL: Word = may("control", Any);
 const CLASS: Word = may("class", One(&["I", "II", "III"]));
