@@ -316,7 +316,7 @@ fn no_mangled_text_stops_the_reader() {
         usize::try_from((seed >> 33) % bound as u64).unwrap()
     };
     let mut refused = 0;
-    for _ in 0..1500 {
+    for _ in 0..600 {
         let mut text = letters.clone();
         for _ in 0..=next(3) {
             let at = next(text.len());
@@ -342,5 +342,5 @@ fn no_mangled_text_stops_the_reader() {
             assert!(said.contains("error"), "refused without a word");
         }
     }
-    assert!(refused > 500, "{refused}");
+    assert!(refused > 200, "{refused}");
 }

@@ -17,14 +17,7 @@ fn tree(text: &str) -> (SourceSet, Result<Node, Vec<Diagnostic>>) {
 }
 
 fn codes(text: &str) -> Vec<&'static str> {
-    let started = Instant::now();
     let (_, tree) = tree(text);
-    let took = started.elapsed();
-    assert!(
-        took < Duration::from_millis(500),
-        "{took:?}: {}",
-        &text[..20.min(text.len())]
-    );
     tree.err()
         .unwrap_or_default()
         .iter()
@@ -73,12 +66,16 @@ fn byte_order_mark_and_line_ends_do_not_shift_places() {
 }
 
 #[test]
-fn limits_hold_within_milliseconds() {
+fn limits_hold() {
     let mut bomb = String::from("a0: &a0 [x, x]\n");
     for level in 1..60 {
         let _ = writeln!(bomb, "a{level}: &a{level} [*a{0}, *a{0}, *a{0}]", level - 1);
     }
+    let started = Instant::now();
     assert_eq!(codes(&bomb), ["too-many-nodes"]);
+    let took = started.elapsed();
+    // A few milliseconds; the bound leaves room for a busy machine and an unoptimised build.
+    assert!(took < Duration::from_millis(500), "{took:?}");
     assert_eq!(
         codes(&format!("a: {}{}", "[".repeat(65), "]".repeat(65))),
         ["too-deep"]
