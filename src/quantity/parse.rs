@@ -84,13 +84,13 @@ pub fn parse_spread(text: &str, unit: Unit) -> Result<Parsed, ParseError> {
     })
 }
 
-/// Reads a range `LOW..HIGH UNIT`; a single value is refused.
+/// Reads a range, `LOW..HIGH UNIT` or a value with its tolerance; a single value is refused.
 ///
 /// # Errors
 /// What is wrong, with the byte range of the offending piece.
 pub fn parse_range(text: &str, unit: Unit) -> Result<Spread, ParseError> {
     let parsed = parse_spread(text, unit)?;
-    if text.contains("..") || text.contains('…') {
+    if parsed.has_tolerance {
         return Ok(parsed.spread);
     }
     Err(ParseError::new(
@@ -299,6 +299,9 @@ fn leftover(text: &str, at: usize, place: &str) -> ParseError {
     );
     if rest.starts_with(['–', '—']) || rest.starts_with("to ") {
         return error.hint("write a range with two dots: `5..35 °C`");
+    }
+    if scale::REMARKS.contains(&rest.to_lowercase().as_str()) {
+        return error.hint(scale::REMARK_HINT);
     }
     if rest.ends_with('%') && rest.starts_with(|c: char| c.is_ascii_digit()) {
         return error.hint(format!("write a tolerance as `± {rest}`"));

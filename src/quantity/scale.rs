@@ -128,6 +128,13 @@ pub(super) fn tolerance_letter(letter: char) -> Option<f64> {
     })
 }
 
+/// What people write after a unit that is no part of it.
+pub(super) const REMARKS: &[&str] = &["ac", "dc", "rms", "pk", "pp", "p-p", "max", "min", "typ"];
+
+/// Where such a remark belongs.
+pub(super) const REMARK_HINT: &str =
+    "leave the remark out: the kind and the key say whether it is AC, rms, a peak or a limit";
+
 /// Why a token is not the unit asked for.
 pub(super) fn wrong_unit(token: &str, unit: Unit, at: Range<usize>, number: &str) -> ParseError {
     if token.chars().count() == 1 && PREFIXES.iter().any(|(p, _)| *p == token) {
@@ -143,6 +150,15 @@ pub(super) fn wrong_unit(token: &str, unit: Unit, at: Range<usize>, number: &str
             at,
             format!("`{token}` is {}, and {wanted} is needed", other.quantity()),
         );
+    }
+    if REMARKS.iter().any(|remark| {
+        let lower = token.to_lowercase();
+        let unit_part = lower.strip_suffix(remark).map_or(0, str::len);
+        token
+            .get(..unit_part)
+            .is_some_and(|own| !own.is_empty() && power(own, unit).is_some())
+    }) {
+        return ParseError::new(at, format!("`{token}` is a unit with a remark")).hint(REMARK_HINT);
     }
     // Right letters, wrong case: say which case means what.
     let folded = token.to_lowercase();

@@ -112,6 +112,9 @@ fn tolerances_and_ranges() {
         assert!(close(found, expected), "{text}: {found:?}");
         assert!(parse_spread(text, unit).unwrap().has_tolerance, "{text}");
     }
+    assert!(close(reads("25 °C ± 5 K", Celsius), (20.0, 25.0, 30.0)));
+    assert!(parse_range("25 °C ± 5 K", Celsius).is_ok());
+    assert!(parse_range("25 °C", Celsius).is_err());
     assert!(!parse_spread("4k7", Ohm).unwrap().has_tolerance);
     assert_eq!(parse_size("120 x 100 x 50 mm"), Ok([0.12, 0.1, 0.05]));
     assert_eq!(parse_size("12cm×100mm×50mm"), Ok([0.12, 0.1, 0.05]));
@@ -148,6 +151,9 @@ fn what_is_refused_says_where_and_why() {
         ("4.7k7", Ohm, "4.7k7", "has both"),
         ("4k7 kΩ", Ohm, "4k7 kΩ", "after the letter code"),
         ("12 bananas", Volt, "bananas", "is not a unit"),
+        ("12 VAC", Volt, "VAC", "a unit with a remark"),
+        ("12 mVrms", Volt, "mVrms", "a unit with a remark"),
+        ("12 V rms", Volt, "rms", "not understood"),
         ("", Volt, "", "nothing"),
     ] {
         let error = parse_spread(text, unit).expect_err(text);

@@ -3,6 +3,7 @@
 use super::{Diagnostic, Label, Severity, SourceSet};
 use annotate_snippets::{Annotation, AnnotationKind, Level, Renderer, Snippet};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// How to print. The caller knows whether it writes to a terminal and what `NO_COLOR` says.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +23,9 @@ impl Default for PrintStyle {
     }
 }
 
+/// Most diagnostics printed; beyond them the file is of another sort altogether.
+const MOST_PRINTED: usize = 100;
+
 /// Prints diagnostics in the order of their places, a blank line after each, and a last line
 /// that counts them.
 #[must_use]
@@ -35,9 +39,16 @@ pub fn print(diagnostics: &[Diagnostic], sources: &SourceSet, style: PrintStyle)
     let mut sorted: Vec<&Diagnostic> = diagnostics.iter().collect();
     sorted.sort_by(|a, b| a.order().cmp(&b.order()));
     let mut out = String::new();
-    for diagnostic in &sorted {
+    for diagnostic in sorted.iter().take(MOST_PRINTED) {
         out.push_str(&print_one(diagnostic, sources, &renderer));
         out.push_str("\n\n");
+    }
+    if sorted.len() > MOST_PRINTED {
+        let _ = writeln!(
+            out,
+            "{} more are not printed\n",
+            sorted.len() - MOST_PRINTED
+        );
     }
     let count = |severity: Severity| sorted.iter().filter(|d| d.severity == severity).count();
     let counted: Vec<String> = [(Severity::Error, "error"), (Severity::Warning, "warning")]

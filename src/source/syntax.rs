@@ -31,7 +31,6 @@ fn unclosed(text: &str) -> Option<(usize, char)> {
             ('\n', None) => comment = false,
             _ if comment => {}
             (c, Some(mark)) if c == mark => quote = None,
-            (_, Some(_)) => {}
             ('#', None) if before.is_whitespace() => comment = true,
             // A quote counts only where a value begins: `the lamp's` is plain text.
             ('\'' | '"', None) if matches!(before, ' ' | '[' | '{' | ',' | '\n') => quote = Some(c),

@@ -88,6 +88,11 @@ fn limits_hold() {
     assert_eq!(codes(&"x".repeat(LARGEST_FILE + 1)), ["unreadable-text"]);
     assert_eq!(codes(&"- a\n".repeat(60_000)), ["too-many-nodes"]);
     assert_eq!(codes("a: &x [*x]"), ["alias-loop"]);
+    let mut chain = String::from("a0: &a0 [x]\n");
+    for level in 1..80 {
+        let _ = writeln!(chain, "a{level}: &a{level} [*a{}]", level - 1);
+    }
+    assert_eq!(codes(&chain), ["too-deep"]);
     assert_eq!(codes(&format!("{}: 1", "k".repeat(500_000))), ["syntax"]);
     let many_keys: String = (0..20_000).fold(String::new(), |mut text, n| {
         let _ = writeln!(text, "k{n}: 1");

@@ -227,7 +227,10 @@ impl Builder<'_> {
                             .at(span, ""),
                     );
                 };
-                let size = size(node, MOST_NODES);
+                let (size, levels) = extent(node, MOST_NODES);
+                if self.open.len() + levels > DEEPEST {
+                    return self.fail(too_deep(span));
+                }
                 if self.nodes + size > MOST_NODES {
                     return self.too_many(span);
                 }
@@ -355,22 +358,29 @@ fn whole(open: &Open, end: Span) -> Span {
     }
 }
 
-/// Nodes of a tree, counted up to a limit.
-fn size(node: &Node, limit: usize) -> usize {
-    let mut count = 0;
-    let mut waiting = vec![node];
-    while let Some(node) = waiting.pop() {
+/// Nodes of a tree, counted up to a limit, and how many levels of lists and maps it has.
+fn extent(node: &Node, limit: usize) -> (usize, usize) {
+    let (mut count, mut levels) = (0, 0);
+    let mut waiting = vec![(node, 0)];
+    while let Some((node, level)) = waiting.pop() {
         count += 1;
         if count > limit {
             break;
         }
+        let below = level + 1;
         match &node.value {
-            Value::Text(_) => {}
-            Value::List(items) => waiting.extend(items),
-            Value::Map(entries) => waiting.extend(entries.iter().map(|entry| &entry.value)),
+            Value::Text(_) => levels = levels.max(level),
+            Value::List(items) => {
+                levels = levels.max(below);
+                waiting.extend(items.iter().map(|item| (item, below)));
+            }
+            Value::Map(entries) => {
+                levels = levels.max(below);
+                waiting.extend(entries.iter().map(|entry| (&entry.value, below)));
+            }
         }
     }
-    count
+    (count, levels)
 }
 
 fn too_deep(span: Span) -> Diagnostic {
