@@ -18,6 +18,30 @@ pub enum Gate {
     Note,
 }
 
+impl Gate {
+    /// The word in files and on the command line.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Power => "power",
+            Self::Plug => "plug",
+            Self::Share => "share",
+            Self::Note => "note",
+        }
+    }
+
+    /// What is blocked, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Power => "the power gate",
+            Self::Plug => "the plug gate",
+            Self::Share => "the share gate",
+            Self::Note => "no gate",
+        }
+    }
+}
+
 /// The stage of the review a check belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stage {
@@ -35,6 +59,22 @@ pub enum Stage {
     Isolation,
     /// Completeness.
     Completeness,
+}
+
+impl Stage {
+    /// Its heading.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Ratings => "Ratings",
+            Self::Thermal => "Thermal",
+            Self::Polarity => "Polarity",
+            Self::Pinout => "Pinout",
+            Self::OutputRange => "Output range",
+            Self::Isolation => "Isolation and mains",
+            Self::Completeness => "Completeness",
+        }
+    }
 }
 
 /// Where a threshold or rule was taken from.

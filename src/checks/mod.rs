@@ -8,6 +8,7 @@
 
 mod check;
 pub mod derating;
+pub mod energised;
 pub mod feed;
 mod outcome;
 pub mod preferred;

@@ -4,6 +4,7 @@
 //! to reach one. Missing evidence travels by `?` and becomes *not assessed*, never a pass.
 
 pub use super::derating::{self, Allowance};
+pub use super::energised::Energised;
 pub use super::feed::{Feed, each_feed};
 pub use super::preferred;
 pub use super::wiring;

@@ -80,9 +80,9 @@ pub fn passes(part: &Part) -> bool {
 #[must_use]
 pub fn reach<'a>(design: &'a Design, net: &'a str) -> Vec<&'a str> {
     let mut nets = vec![net];
-    let mut next = 0;
-    while let Some(here) = nets.get(next).copied() {
-        next += 1;
+    let mut seen = 0;
+    while let Some(here) = nets.get(seen).copied() {
+        seen += 1;
         if here == "gnd" || here == "nc" {
             continue;
         }
@@ -90,11 +90,11 @@ pub fn reach<'a>(design: &'a Design, net: &'a str) -> Vec<&'a str> {
             .into_iter()
             .filter(|(part, _)| passes(part))
         {
-            for (one, other) in joins(part) {
-                let far = if one == here {
-                    other
-                } else if other == here {
-                    one
+            for (near, far_side) in joins(part) {
+                let far = if near == here {
+                    far_side
+                } else if far_side == here {
+                    near
                 } else {
                     continue;
                 };
@@ -171,34 +171,34 @@ pub fn resistor_in_series(design: &Design, part: &Part, terminal: &str) -> bool 
         let Some(net) = from.net(&lead) else {
             return false;
         };
-        let others: Vec<_> = on(design, net)
+        let neighbours: Vec<_> = on(design, net)
             .into_iter()
             .filter(|(other, _)| other.reference != from.reference && other.kind != Kind::Jack)
             .collect();
-        let [(next, entered)] = others[..] else {
+        let [(follower, entered)] = neighbours[..] else {
             return false;
         };
-        if net == "gnd" || !walked.insert(next.reference.clone()) {
+        if net == "gnd" || !walked.insert(follower.reference.clone()) {
             return false;
         }
-        match next.kind {
+        match follower.kind {
             Kind::Resistor | Kind::Potentiometer | Kind::Thermistor | Kind::Lamp | Kind::Sensor => {
                 return true;
             }
             Kind::Led | Kind::Diode | Kind::Zener | Kind::Fuse | Kind::Ptc | Kind::WireLink => {
-                let Some((out, _)) = next.terminals.iter().find(|(name, _)| *name != entered)
+                let Some((out, _)) = follower.terminals.iter().find(|(name, _)| *name != entered)
                 else {
                     return false;
                 };
                 lead.clone_from(out);
-                from = next;
+                from = follower;
             }
             Kind::Switch => {
-                let Some(out) = through_contact(next, entered) else {
+                let Some(out) = through_contact(follower, entered) else {
                     return false;
                 };
                 lead = out;
-                from = next;
+                from = follower;
             }
             _ => return false,
         }

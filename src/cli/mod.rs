@@ -1,6 +1,7 @@
 //! The command line: the only place that touches files, clock, environment and terminal.
 
 mod check;
+mod explain;
 mod files;
 mod json;
 mod parts;
@@ -67,6 +68,11 @@ enum Command {
         #[arg(value_name = "TYPE")]
         type_name: Option<String>,
     },
+    /// Prints what a check looks at, why, and by whose word; without an id the list of all
+    Explain {
+        /// The check's id, as findings name it
+        id: Option<String>,
+    },
 }
 
 /// Paper sizes.
@@ -125,6 +131,7 @@ pub fn run() -> ExitCode {
             gate,
         } => check::run(&files, format, gate.into()),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
+        Command::Explain { id } => explain::run(id.as_deref()),
     };
     ExitCode::from(code)
 }

@@ -23,6 +23,18 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no op-amp in the box",
         |part| {
             let reference = &part.reference;
+            let rail = ["supply+", "supply-"]
+                .iter()
+                .filter_map(|pin| part.net(pin))
+                .find(|net| *net != "gnd")
+                .ok_or_else(|| lacks(format!("{reference} has no supply net")))?;
+            let on = Energised::of(context, rail)?;
+            if on.never() {
+                return Ok(Outcome::does_not_apply(
+                    at(part, "type"),
+                    "its supply is never alive",
+                ));
+            }
             let mut worst: Option<Comparison> = None;
             for (stress, property, rail) in [
                 (
@@ -37,7 +49,9 @@ fn run(context: &Context) -> Vec<Outcome> {
                 ),
             ] {
                 let needs = rated(part, property)?;
-                let has = context.evidence.stress(reference, stress, as_meant)?;
+                let has = context
+                    .evidence
+                    .stress(reference, stress, |s| on.holds(s))?;
                 let comparison = Comparison::at_least(
                     format!("output to {rail} supply"),
                     &has,

@@ -15,7 +15,8 @@ check! {
     /// An unpowered input looks like a diode to ground. Enough current powers the instrument
     /// halfway, latches it or burns the diode.
     ///
-    /// Limits: the instrument's own series resistance is not counted, so the figure is an upper
+    /// Limits: where the instrument's file states its protection, a person must judge that instead
+    /// (see the line to sign). The instrument's own series resistance is not counted, so the figure is an upper
     /// bound; 10 mA is the absolute maximum of common logic inputs, and makers of converters ask
     /// for 1 to 5 mA.
     id: "back-feed-into-instrument", gate: Plug, stage: Polarity,
@@ -23,12 +24,19 @@ check! {
         ("injection ±15 mA, and ±1 mA at the top of the supply range, a converter maker's sheet", Confirmed),
         ("10 mA absolute maximum input diode current, 4000 series", Memory),
     ],
-    sign_off: "The instrument is switched on before the box, and off after it.",
+    sign_off: "The protection that the instrument's file states was seen to hold with the instrument off; the instrument is switched on before the box, and off after it.",
     run: run,
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
     each_feed(context, Gate::Plug, "the box feeds no instrument", |feed| {
+        let stated = feed.input.protection.as_deref();
+        if let Some(protection) =
+            stated.filter(|text| !matches!(*text, "none" | "unknown" | "none known"))
+        {
+            let says = format!("the instrument's own protection is stated: {protection}");
+            return Ok(Outcome::holds(at(feed.jack, "nets"), says));
+        }
         let meets = |s: &Situation| powered(s) && feed.may_meet(s);
         let high = context.evidence.net(feed.net, Measure::Maximum, meets)?;
         let low = context.evidence.net(feed.net, Measure::Minimum, meets)?;

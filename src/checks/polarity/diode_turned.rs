@@ -3,8 +3,8 @@
 use crate::checks::prelude::*;
 
 check! {
-    /// Compares the direction of every diode with what the regulators, and where there are none
-    /// the capacitors, expect of the rail it feeds: a rectifier points to a positive rail and away
+    /// Compares the direction of every diode with what the rail it feeds is meant to be, by its
+    /// regulators, by a promise or by a + or − at the end of its name: a rectifier points to a positive rail and away
     /// from a negative one; a diode across a regulator or across a rail blocks in normal use; a
     /// diode in series with a battery lets its current through.
     ///
@@ -77,8 +77,28 @@ fn role(design: &Design, anode: &str, cathode: &str) -> Option<Role> {
         .or_else(|| in_series(design, anode, cathode))
 }
 
+/// The sign a rail is meant to have: by its regulators, by a promise, by a `+` or `-` that its
+/// name ends in. Capacitors have no say: one turned round is a finding of its own.
 fn sign(design: &Design, net: &str) -> Option<f64> {
-    wiring::expected_sign(design, net).or_else(|| wiring::capacitor_sign(design, net))
+    let promised = || {
+        design
+            .promises
+            .iter()
+            .find_map(|promise| match &promise.promised {
+                Promised::Is { at, range } if at == net && range.nominal != 0.0 => {
+                    Some(range.nominal.signum())
+                }
+                _ => None,
+            })
+    };
+    let named = || match net.chars().last() {
+        Some('+') => Some(1.0),
+        Some('-' | '−') => Some(-1.0),
+        _ => None,
+    };
+    wiring::expected_sign(design, net)
+        .or_else(promised)
+        .or_else(named)
 }
 
 fn rectifier(design: &Design, anode: &str, cathode: &str) -> Option<Role> {
@@ -91,7 +111,7 @@ fn rectifier(design: &Design, anode: &str, cathode: &str) -> Option<Role> {
     let wanted = sign(design, rail)?;
     let word = if wanted > 0.0 { "positive" } else { "negative" };
     Some(Role {
-        what: format!("it rectifies for {rail}, which what it feeds needs {word}"),
+        what: format!("it rectifies for {rail}, which is to be {word}"),
         right: (points - wanted).abs() < 0.5,
         then: "The rail gets the wrong sign: reservoir and regulator behind it are reversed and destroyed.",
     })

@@ -23,9 +23,21 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no op-amp in the box",
         |part| {
             let least = rated(part, Property::SupplyMinimum)?;
+            let rail = ["supply+", "supply-"]
+                .iter()
+                .filter_map(|pin| part.net(pin))
+                .find(|net| *net != "gnd")
+                .ok_or_else(|| lacks(format!("{} has no supply net", part.reference)))?;
+            let on = Energised::of(context, rail)?;
+            if on.never() {
+                return Ok(Outcome::does_not_apply(
+                    at(part, "type"),
+                    "its supply is never alive",
+                ));
+            }
             let supply = context
                 .evidence
-                .stress(&part.reference, Stress::Supply, as_meant)?;
+                .stress(&part.reference, Stress::Supply, |s| on.holds(s))?;
             let comparison = Comparison::at_least(
                 "total supply",
                 &supply,

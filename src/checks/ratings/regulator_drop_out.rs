@@ -27,20 +27,27 @@ fn run(context: &Context) -> Vec<Outcome> {
         REGULATORS,
         "no regulator in the box",
         |part| {
-            let current =
-                context
-                    .evidence
-                    .stress(&part.reference, Stress::CurrentMean, as_meant)?;
+            let input = part
+                .net("in")
+                .ok_or_else(|| lacks(format!("{} has no input net", part.reference)))?;
+            let on = Energised::of(context, input)?;
+            if on.never() {
+                return Ok(Outcome::does_not_apply(
+                    at(part, "type"),
+                    "its input is never alive",
+                ));
+            }
+            let live = |s: &Situation| on.holds(s);
+            let current = context
+                .evidence
+                .stress(&part.reference, Stress::CurrentMean, live)?;
             let need = drop_out(part, current.high)?;
             let comparison = match fixed_output(part) {
                 Some(output) => {
-                    let input = part
-                        .net("in")
-                        .ok_or_else(|| lacks(format!("{} has no input net", part.reference)))?;
                     let reach = if wiring::polarity(part) > 0.0 {
-                        context.evidence.net(input, Measure::Minimum, as_meant)?
+                        context.evidence.net(input, Measure::Minimum, live)?
                     } else {
-                        negated(context.evidence.net(input, Measure::Maximum, as_meant)?)
+                        negated(context.evidence.net(input, Measure::Maximum, live)?)
                     };
                     Comparison::at_least(
                         "input at the ripple trough",
@@ -59,7 +66,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "least headroom",
                     &context
                         .evidence
-                        .stress(&part.reference, Stress::Headroom, as_meant)?,
+                        .stress(&part.reference, Stress::Headroom, live)?,
                     need,
                     Unit::Volt,
                     format!("drop-out at {}", amperes(current.high)),

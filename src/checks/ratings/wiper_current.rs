@@ -27,16 +27,15 @@ fn run(context: &Context) -> Vec<Outcome> {
         &[Kind::Potentiometer],
         "no potentiometer in the box",
         |part| {
-            let (limit, limit_is) = match part.figure(Property::WiperCurrent) {
-                Some(figure) => (figure.spread.nominal, "rated wiper current".to_owned()),
-                None => {
-                    let power = rated(part, Property::Power)?;
-                    let track = part
-                        .figure(Property::Value)
-                        .ok_or_else(|| lacks(format!("{} has no value", part.reference)))?;
-                    let limit = libm::sqrt(power / track.spread.high);
-                    (limit, format!("√(P/R) of {}", watts(power)))
-                }
+            let (limit, limit_is) = if let Some(figure) = part.figure(Property::WiperCurrent) {
+                (figure.spread.nominal, "rated wiper current".to_owned())
+            } else {
+                let power = rated(part, Property::Power)?;
+                let track = part
+                    .figure(Property::Value)
+                    .ok_or_else(|| lacks(format!("{} has no value", part.reference)))?;
+                let limit = libm::sqrt(power / track.spread.high);
+                (limit, format!("√(P/R) of {}", watts(power)))
             };
             let current =
                 context

@@ -33,23 +33,22 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no resistor in the box",
         |part| {
             let reference = &part.reference;
-            let spot = match context
+            let computed = context
                 .evidence
-                .stress(reference, Stress::Junction, powered)
-            {
-                Ok(extent) => extent,
-                Err(_) => {
-                    let rating = rated(part, Property::Power)?;
-                    let heat = context
-                        .evidence
-                        .stress(reference, Stress::Dissipation, powered)?;
-                    let air = context.evidence.stress(reference, Stress::Air, powered)?;
-                    Extent {
-                        low: air.low,
-                        nominal: air.nominal + RISE * heat.nominal / rating,
-                        high: air.high + RISE * heat.high / rating,
-                        ..heat
-                    }
+                .stress(reference, Stress::Junction, powered);
+            let spot = if let Ok(extent) = computed {
+                extent
+            } else {
+                let rating = rated(part, Property::Power)?;
+                let heat = context
+                    .evidence
+                    .stress(reference, Stress::Dissipation, powered)?;
+                let air = context.evidence.stress(reference, Stress::Air, powered)?;
+                Extent {
+                    low: air.low,
+                    nominal: air.nominal + RISE * heat.nominal / rating,
+                    high: air.high + RISE * heat.high / rating,
+                    ..heat
                 }
             };
             let comparison = Comparison::at_most(
