@@ -34,10 +34,16 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "this type asks for no minimum load",
                 ));
             };
-            let current =
-                context
-                    .evidence
-                    .stress(&part.reference, Stress::CurrentMean, as_meant)?;
+            let input = part
+                .net("in")
+                .ok_or_else(|| lacks(format!("{} has no input net", part.reference)))?;
+            let on = Energised::of(context, input)?;
+            if on.never() {
+                return Ok(Outcome::does_not_apply(place, "its input is never alive"));
+            }
+            let current = context
+                .evidence
+                .stress(&part.reference, Stress::CurrentMean, |s| on.holds(s))?;
             let comparison = Comparison::at_least(
                 "least load",
                 &current,

@@ -1,0 +1,154 @@
+//! The registry of checks is whole: every file registered under its own name in its own stage,
+//! every text written, every check with a fixture that fires and one just inside.
+
+use preplug::checks::{Check, Gate, REGISTRY, Stage};
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn folder(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Ratings => "ratings",
+        Stage::Thermal => "thermal",
+        Stage::Polarity => "polarity",
+        Stage::Pinout => "pinout",
+        Stage::OutputRange => "output_range",
+        Stage::Isolation => "isolation",
+        Stage::Completeness => "completeness",
+    }
+}
+
+const STAGES: [Stage; 7] = [
+    Stage::Ratings,
+    Stage::Thermal,
+    Stage::Polarity,
+    Stage::Pinout,
+    Stage::OutputRange,
+    Stage::Isolation,
+    Stage::Completeness,
+];
+
+fn fixture(check: &Check) -> PathBuf {
+    root()
+        .join("tests/fixtures")
+        .join(format!("{}.md", check.id))
+}
+
+/// `STAGE/file_name` of every file that declares a check.
+fn files() -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for stage in STAGES {
+        let folder = folder(stage);
+        for entry in fs::read_dir(root().join("src/checks").join(folder)).expect("a stage's folder")
+        {
+            let path = entry.expect("an entry").path();
+            let text = fs::read_to_string(&path).expect("a source file");
+            if text.lines().any(|line| line == "check! {") {
+                let stem = path.file_stem().expect("a name").to_string_lossy();
+                found.insert(format!("{folder}/{stem}"));
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn every_file_is_registered_under_its_own_name_in_its_own_stage() {
+    let registered: BTreeSet<String> = REGISTRY
+        .iter()
+        .map(|check| format!("{}/{}", folder(check.stage), check.id.replace('-', "_")))
+        .collect();
+    assert_eq!(registered, files());
+    assert_eq!(registered.len(), REGISTRY.len(), "an id stands twice");
+}
+
+#[test]
+fn the_registry_runs_through_the_stages_in_order() {
+    let stages: Vec<Stage> = REGISTRY.iter().map(|check| check.stage).collect();
+    let mut sorted = stages.clone();
+    sorted.sort();
+    assert_eq!(stages, sorted);
+}
+
+#[test]
+fn every_check_says_what_why_and_where_from() {
+    for check in REGISTRY {
+        let id = check.id;
+        assert!(
+            check.rationale.len() > 120,
+            "{id}: the rationale is too short"
+        );
+        assert!(
+            check.rationale.contains("Limits:"),
+            "{id}: no limits of validity"
+        );
+        assert!(!check.sources.is_empty(), "{id}: no source");
+        assert!(
+            check.sources.iter().all(|s| s.citation.len() > 10),
+            "{id}: an empty source"
+        );
+        assert!(
+            check.sign_off.ends_with('.'),
+            "{id}: the sign-off is no sentence"
+        );
+        assert!(
+            id.chars()
+                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'),
+            "{id}: not an id"
+        );
+    }
+}
+
+#[test]
+fn every_gate_is_guarded() {
+    for gate in [Gate::Power, Gate::Plug, Gate::Share] {
+        assert!(
+            REGISTRY.iter().any(|check| check.gate == gate),
+            "nothing guards {gate:?}"
+        );
+    }
+}
+
+#[test]
+fn every_check_has_a_fixture_that_fires_and_one_just_inside() {
+    for check in REGISTRY {
+        let path = fixture(check);
+        let text = fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let heads: Vec<&str> = text
+            .lines()
+            .filter_map(|line| line.strip_prefix("## "))
+            .collect();
+        assert!(
+            heads.iter().any(|head| head.starts_with("fires")),
+            "{}: nothing fires",
+            check.id
+        );
+        if check.id != "faults-and-slips-not-assessed" {
+            assert!(
+                heads.iter().any(|head| head.starts_with("just inside")),
+                "{}: nothing just inside",
+                check.id
+            );
+        }
+    }
+}
+
+#[test]
+fn every_fixture_belongs_to_a_check() {
+    let ids: BTreeSet<String> = REGISTRY.iter().map(|check| check.id.to_owned()).collect();
+    for entry in fs::read_dir(root().join("tests/fixtures")).expect("the fixtures") {
+        let path = entry.expect("an entry").path();
+        let stem = path
+            .file_stem()
+            .expect("a name")
+            .to_string_lossy()
+            .into_owned();
+        if path.extension().is_some_and(|e| e == "md") && stem != "README" {
+            assert!(ids.contains(&stem), "{stem}.md belongs to no check");
+        }
+    }
+}
