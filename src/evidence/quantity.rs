@@ -30,8 +30,6 @@ pub enum Stress {
     CurrentRms,
     /// Highest instantaneous current [A], repeating every period.
     CurrentPeak,
-    /// Highest rms current through the wiper of a potentiometer or controller [A].
-    WiperCurrent,
     /// Highest instantaneous current after switch-on at the worst phase [A].
     Surge,
     /// Mean dissipation [W].
@@ -74,11 +72,7 @@ impl Stress {
             | Self::OutputHeadroomHigh
             | Self::OutputHeadroomLow
             | Self::Supply => Unit::Volt,
-            Self::CurrentMean
-            | Self::CurrentRms
-            | Self::CurrentPeak
-            | Self::WiperCurrent
-            | Self::Surge => Unit::Ampere,
+            Self::CurrentMean | Self::CurrentRms | Self::CurrentPeak | Self::Surge => Unit::Ampere,
             Self::Dissipation | Self::Delivered => Unit::Watt,
             Self::ApparentPower => Unit::VoltAmpere,
             Self::Air | Self::Junction => Unit::Celsius,
@@ -94,7 +88,6 @@ impl Stress {
             Self::CurrentMean => "mean current",
             Self::CurrentRms => "rms current",
             Self::CurrentPeak => "repetitive peak current",
-            Self::WiperCurrent => "wiper current",
             Self::Surge => "switch-on surge",
             Self::Dissipation => "dissipation",
             Self::ApparentPower => "apparent power",

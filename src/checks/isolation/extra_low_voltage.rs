@@ -29,8 +29,7 @@ fn run(context: &Context) -> Vec<Outcome> {
     let design = context.design;
     let place = Place::design("parts");
     let alternating = wiring::alternating(design);
-    let mut lowest: Option<(f64, &str)> = None;
-    let mut highest: Option<(f64, usize, &str)> = None;
+    let mut reaches = vec![("gnd", 0.0, 0.0, 0)];
     let mut outcomes = Vec::new();
     for net in &design.nets {
         if design.isolated.contains(net) || net == "gnd" {
@@ -52,34 +51,21 @@ fn run(context: &Context) -> Vec<Outcome> {
             } else {
                 (high.high, high.high_at)
             };
-            outcomes.push(judge(
-                source_place(design, net),
-                format!("peak on {net}"),
-                peak,
-                ALTERNATING,
-                situation,
-            ));
+            let source = source_place(design, net);
+            let quantity = format!("peak on {net}");
+            outcomes.push(judge(source, quantity, peak, ALTERNATING, situation));
         }
-        if lowest.is_none_or(|(value, _)| low.low < value) {
-            lowest = Some((low.low, net));
-        }
-        if highest.is_none_or(|(value, _, _)| high.high > value) {
-            highest = Some((high.high, high.high_at, net));
-        }
+        reaches.push((net, low.low, high.high, high.high_at));
     }
-    let (low, below) = lowest
-        .filter(|(value, _)| *value < 0.0)
-        .unwrap_or((0.0, "gnd"));
-    let (high, situation, above) = highest
-        .filter(|(value, _, _)| *value > 0.0)
-        .unwrap_or((0.0, 0, "gnd"));
-    outcomes.push(judge(
-        place,
-        format!("voltage between {above} and {below}"),
-        high - low,
-        DIRECT,
-        situation,
-    ));
+    let widest = reaches
+        .iter()
+        .flat_map(|above| reaches.iter().map(move |below| (above, below)))
+        .filter(|(above, below)| above.0 != below.0)
+        .max_by(|a, b| (a.0.2 - a.1.1).total_cmp(&(b.0.2 - b.1.1)));
+    if let Some(((above, _, high, situation), (below, low, ..))) = widest {
+        let quantity = format!("voltage between {above} and {below}");
+        outcomes.push(judge(place, quantity, high - low, DIRECT, *situation));
+    }
     outcomes
 }
 

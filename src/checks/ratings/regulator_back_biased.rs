@@ -2,12 +2,13 @@
 
 use crate::checks::prelude::*;
 
-/// Output above input that a regulator takes without a diode [V].
-const TAKES: f64 = 6.0;
+/// Output above input from which on current runs backwards through a regulator [V].
+const ONSET: f64 = 0.5;
 
 check! {
-    /// Compares the voltage by which a regulator's output ever stands above its input with the
-    /// 6 V that one without a diode takes.
+    /// Compares the voltage by which a regulator's output ever stands beyond its input with the
+    /// half volt from which on current runs backwards through it. A diode across the regulator
+    /// that carries that current instead is enough.
     ///
     /// When the input collapses faster than the output (a large output capacitor, another supply
     /// behind the output, an instrument that feeds back), current flows backwards through the
@@ -30,37 +31,48 @@ fn run(context: &Context) -> Vec<Outcome> {
         REGULATORS,
         "no regulator in the box",
         |part| {
+            let (from, to) = if wiring::polarity(part) > 0.0 {
+                ("out", "in")
+            } else {
+                ("in", "out")
+            };
+            let (from, to) = (part.net(from).unwrap_or(from), part.net(to).unwrap_or(to));
+            let guard = wiring::on(context.design, from)
+                .into_iter()
+                .find(|(other, lead)| {
+                    other.kind == Kind::Diode
+                        && *lead == "anode"
+                        && other.net("cathode") == Some(to)
+                });
+            if let Some((diode, _)) = guard {
+                return Ok(Outcome::holds(
+                    at(part, "nets"),
+                    format!("{} carries what runs backwards", diode.reference),
+                ));
+            }
             let back = context
                 .evidence
                 .stress(&part.reference, Stress::BackBias, any)?;
             let comparison = Comparison::at_most(
                 "output above input",
                 &back,
-                TAKES,
+                ONSET,
                 Unit::Volt,
-                "what a regulator takes without a diode",
+                "where current begins to run backwards",
             );
             Ok(Outcome::compare(at(part, "nets"), comparison, |c| {
-                let (from, to) = if wiring::polarity(part) > 0.0 {
-                    ("out", "in")
-                } else {
-                    ("in", "out")
-                };
                 Failure::new(
                     Gate::Power,
                     format!(
-                        "The output of {} stands {} above its input; it takes {}: {} too much.",
+                        "The output of {} stands {} beyond its input; from {} on current runs backwards through it.",
                         named(part),
                         c.value_text(),
-                        c.limit_text(),
-                        c.gap()
+                        c.limit_text()
                     ),
                     "Current runs backwards through the pass transistor and destroys it.",
                     format!(
                         "Fit a 1N4001 at {}: anode on {}, cathode on {}.",
-                        part.reference,
-                        part.net(from).unwrap_or(from),
-                        part.net(to).unwrap_or(to)
+                        part.reference, from, to
                     ),
                 )
             }))

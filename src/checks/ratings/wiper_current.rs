@@ -10,7 +10,7 @@ check! {
     /// The power rating of a track is per length. With the wiper near an end the same current
     /// burns a spot.
     ///
-    /// Limits: the rms current; a wiper joined to one end counts like any other.
+    /// Limits: the mean current; a wiper joined to one end counts like any other.
     id: "wiper-current", gate: Power, stage: Ratings,
     sources: [
         ("rheostat limit I ≤ √(Pr/Rtotal) at any setting", Memory),
@@ -37,10 +37,9 @@ fn run(context: &Context) -> Vec<Outcome> {
                 let limit = libm::sqrt(power / track.spread.high);
                 (limit, format!("√(P/R) of {}", watts(power)))
             };
-            let current =
-                context
-                    .evidence
-                    .stress(&part.reference, Stress::WiperCurrent, powered)?;
+            let current = context
+                .evidence
+                .stress(&part.reference, Stress::CurrentMean, powered)?;
             let comparison =
                 Comparison::at_most("wiper current", &current, limit, Unit::Ampere, limit_is);
             Ok(Outcome::compare(at(part, "nets"), comparison, |c| {
