@@ -222,7 +222,7 @@ fn through_contact(switch: &Part, entered: &str) -> Option<String> {
     far.next().is_none().then_some(out)
 }
 
-/// Is a capacitor of at least `least` farads wired between two nets? Gives the largest.
+/// The largest capacitor wired between two nets, and its nominal value [F].
 #[must_use]
 pub fn capacitor_between<'a>(
     design: &'a Design,
@@ -239,7 +239,7 @@ pub fn capacitor_between<'a>(
         })
         .filter_map(|part| {
             let value = part.figure(crate::catalogue::Property::Value)?;
-            Some((part, value.spread.low))
+            Some((part, value.spread.nominal))
         })
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -317,7 +317,8 @@ impl Observer<'_> {
             .collect();
         let currents: Vec<usize> = elements
             .iter()
-            .map(|index| self.probe(Probe::Current(*index)))
+            .zip(&models)
+            .map(|(index, model)| self.probe(carrying(*index, model)))
             .collect();
         let powers: Vec<usize> = elements
             .iter()
@@ -518,6 +519,18 @@ impl Observer<'_> {
             }
         }
         self.stress(part, Stress::ApparentPower, Combine::Products, terms);
+    }
+}
+
+/// The current that an element is rated by: out of a regulator or an op-amp, into a collector or
+/// drain, else into the first terminal.
+fn carrying(element: usize, model: &Model) -> Probe {
+    match model {
+        Model::Regulator { .. } | Model::Bipolar { .. } | Model::Mosfet { .. } => {
+            Probe::TerminalCurrent(element, 1)
+        }
+        Model::OpAmp { .. } => Probe::TerminalCurrent(element, 2),
+        _ => Probe::Current(element),
     }
 }
 

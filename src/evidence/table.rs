@@ -135,6 +135,34 @@ impl Evidence {
         self.extent(slot, &format!("the voltage of {net}"), when)
     }
 
+    /// Low, nominal and high of the mean voltage from one net to another, likewise.
+    ///
+    /// # Errors
+    /// [`Missing`], as for [`Evidence::net`].
+    pub fn between(
+        &self,
+        one: &str,
+        other: &str,
+        when: impl Fn(&Situation) -> bool,
+    ) -> Result<Extent, Missing> {
+        let slot = |net: &str| {
+            self.layout
+                .net(net, Measure::Mean)
+                .ok_or_else(|| Missing::new(format!("there is no net {net} in the circuit")))
+        };
+        let plus = if one == "gnd" { None } else { Some(slot(one)?) };
+        let minus = if other == "gnd" {
+            None
+        } else {
+            Some(slot(other)?)
+        };
+        let value = |row: &[f64]| {
+            let at = |slot: Option<usize>| slot.map_or(Some(0.0), |slot| row.get(slot).copied());
+            Some(at(plus)? - at(minus)?)
+        };
+        self.extent_of(value, &format!("the voltage from {one} to {other}"), when)
+    }
+
     /// Low, nominal and high of one stress of a part, likewise.
     ///
     /// # Errors
@@ -267,6 +295,15 @@ impl Evidence {
         what: &str,
         when: impl Fn(&Situation) -> bool,
     ) -> Result<Extent, Missing> {
+        self.extent_of(|row| row.get(slot).copied(), what, when)
+    }
+
+    fn extent_of(
+        &self,
+        value: impl Fn(&[f64]) -> Option<f64>,
+        what: &str,
+        when: impl Fn(&Situation) -> bool,
+    ) -> Result<Extent, Missing> {
         self.complete()?;
         if let Some((situation, reason)) = self
             .unsolved
@@ -278,7 +315,7 @@ impl Evidence {
         }
         let mut extent: Option<Extent> = None;
         for (at, (situation, row)) in self.situations.iter().zip(&self.rows).enumerate() {
-            let Some(value) = row.get(slot).copied().filter(|value| value.is_finite()) else {
+            let Some(value) = value(row).filter(|value| value.is_finite()) else {
                 continue;
             };
             if !when(situation) {

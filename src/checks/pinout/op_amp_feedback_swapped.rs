@@ -59,7 +59,8 @@ fn run(context: &Context) -> Vec<Outcome> {
 }
 
 /// Are two nets the same, or joined by one resistor, capacitor or potentiometer?
-fn near(design: &Design, one: &str, other: &str) -> bool {
+#[must_use]
+pub fn near(design: &Design, one: &str, other: &str) -> bool {
     one == other
         || design.parts.values().any(|part| {
             let passive = matches!(

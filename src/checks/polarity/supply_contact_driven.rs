@@ -12,7 +12,8 @@ check! {
     /// A reference that only sources current is pumped up by anything that drives the contact
     /// above it; every other input on that reference is carried along.
     ///
-    /// Limits: a supply said to sink current is left alone.
+    /// Limits: what the box puts there before it is plugged in; a supply said to sink current is
+    /// left alone.
     id: "supply-contact-driven", gate: Plug, stage: Polarity,
     sources: [
         ("regulators only source current: a clamp that feeds them pumps the rail up", Secondary),
@@ -49,9 +50,9 @@ fn run(context: &Context) -> Vec<Outcome> {
                 format!("the {} is grounded", supply.contact),
             ));
         }
-        let seen = context
-            .evidence
-            .net(net, Measure::Maximum, |s| feed.may_meet(s))?;
+        let seen = context.evidence.net(net, Measure::Maximum, |s| {
+            powered(s) && !feed.plugged(s) && feed.may_meet(s)
+        })?;
         let comparison = Comparison::at_most(
             format!("voltage on the {}", supply.contact),
             &seen,

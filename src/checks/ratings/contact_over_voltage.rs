@@ -11,7 +11,8 @@ check! {
     ///
     /// A contact that opens above its rating draws an arc; with DC the arc stays.
     ///
-    /// Limits: without a rating 30 V is taken, the least of common signal switches.
+    /// Limits: the extremes of the two nets are set against each other, which is an upper bound.
+    /// Without a rating 30 V is taken, the least of common signal switches.
     id: "contact-over-voltage", gate: Power, stage: Ratings,
     sources: [("the smallest slide and toggle switches are rated 30 V DC and more", Practice)],
     sign_off: "The rating printed on each switch is for DC where it switches DC.",
@@ -29,16 +30,16 @@ fn run(context: &Context) -> Vec<Outcome> {
             let rating = part
                 .figure(Property::Voltage)
                 .map_or(LEAST, |f| f.spread.nominal);
-            let peak = context
-                .evidence
-                .stress(&part.reference, Stress::PeakVoltage, any)?;
-            let comparison = Comparison::at_most(
+            let (worst, situation) = across(context, part)?;
+            let mut comparison = Comparison::fixed(
                 "voltage across contacts",
-                &peak,
+                worst,
+                Bound::AtMost,
                 rating,
                 Unit::Volt,
                 "rated voltage",
             );
+            comparison.situation = situation;
             Ok(Outcome::compare(at(part, "voltage"), comparison, |c| {
                 Failure::new(
                     Gate::Power,
@@ -59,4 +60,37 @@ fn run(context: &Context) -> Vec<Outcome> {
             }))
         },
     )
+}
+
+/// Highest voltage that may stand between a common and any of its throws [V]: the extremes of the
+/// two nets, which need not come at one instant.
+fn across(context: &Context, part: &Part) -> Result<(f64, Option<usize>), Missing> {
+    let Structure::Contacts { poles, .. } = &part.structure else {
+        return Err(lacks(format!("{} has no contacts", part.reference)));
+    };
+    let ends = |net: &str| -> Result<(f64, f64, Option<usize>), Missing> {
+        if net == "gnd" {
+            return Ok((0.0, 0.0, None));
+        }
+        let low = context.evidence.net(net, Measure::Minimum, any)?;
+        let high = context.evidence.net(net, Measure::Maximum, any)?;
+        Ok((low.low, high.high, Some(high.high_at)))
+    };
+    let mut worst = (0.0, None);
+    for pole in poles.values().filter(|pole| pole.common != "nc") {
+        let (low, high, at) = ends(&pole.common)?;
+        for throw in pole
+            .throws
+            .iter()
+            .filter(|throw| *throw != "nc" && **throw != pole.common)
+        {
+            let (floor, ceiling, when) = ends(throw)?;
+            for (value, situation) in [(high - floor, at), (ceiling - low, when)] {
+                if value > worst.0 {
+                    worst = (value, situation);
+                }
+            }
+        }
+    }
+    Ok(worst)
 }
