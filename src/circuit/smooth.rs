@@ -68,8 +68,11 @@ pub fn positive(x: f64, width: f64) -> (f64, f64) {
 #[inline(always)]
 #[allow(clippy::inline_always)]
 pub fn minimum(x: f64, y: f64, width: f64) -> (f64, f64, f64) {
-    let (excess, slope) = positive(x - y, width);
-    (x - excess, 1.0 - slope, slope)
+    // Counted down from the lesser one, so that a far greater one leaves no rounding.
+    let lesser = if x < y { x } else { y };
+    let (below, minor) = positive(-(x - y).abs(), width);
+    let by_x = if x < y { 1.0 - minor } else { minor };
+    (lesser - below, by_x, 1.0 - by_x)
 }
 
 #[cfg(test)]
