@@ -126,38 +126,111 @@ pub fn periodic(
     periodic_on(&topology, netlist, probes, start, settings)
 }
 
+/// Situations solved side by side in a sweep.
+pub const LANES: usize = 8;
+
 /// Steady states of many situations of one wiring.
 ///
-/// The first starts from nothing, the others from its state. A netlist that is wired differently
-/// gets [`Failure::TopologiesDiffer`].
+/// The first starts from nothing, the others from its state, [`LANES`] side by side; each result
+/// has the same bits whatever its neighbours are. A netlist that is wired differently gets
+/// [`Failure::TopologiesDiffer`].
 #[must_use]
 pub fn periodic_sweep(
     netlists: &[Netlist],
     probes: &[Probe],
     settings: &Settings,
 ) -> Vec<Result<Periodic, Failure>> {
-    let Some(first) = netlists.first() else {
+    let Some((first, others)) = netlists.split_first() else {
         return Vec::new();
     };
     let topology = match Topology::new(first) {
         Ok(topology) => topology,
         Err(failure) => return vec![Err(failure); netlists.len()],
     };
-    let mut state: Option<State> = None;
-    let mut results = Vec::with_capacity(netlists.len());
-    for (index, netlist) in netlists.iter().enumerate() {
-        if !topology.fits(netlist) {
-            results.push(Err(Failure::TopologiesDiffer { netlist: index }));
-            continue;
+    let mut results = vec![periodic_on(&topology, first, probes, None, settings)];
+    let start = match &results[0] {
+        Ok(found) if found.periods > 0 => Some(found.state.clone()),
+        _ => None,
+    };
+    for (chunk, group) in others.chunks(LANES).enumerate() {
+        let mut side_by_side = start
+            .as_ref()
+            .and_then(|state| lanes(&topology, group, probes, state, settings))
+            .unwrap_or_default();
+        side_by_side.resize(group.len(), None);
+        for (k, (netlist, found)) in group.iter().zip(side_by_side).enumerate() {
+            results.push(match found {
+                Some(found) => Ok(found),
+                None if topology.fits(netlist) => {
+                    periodic_on(&topology, netlist, probes, start.as_ref(), settings)
+                }
+                None => Err(Failure::TopologiesDiffer {
+                    netlist: 1 + chunk * LANES + k,
+                }),
+            });
         }
-        let result = periodic_on(&topology, netlist, probes, state.as_ref(), settings);
-        if let (None, Ok(found)) = (&state, &result) {
-            state = Some(found.state.clone());
-        }
-        results.push(result);
     }
     results
 }
+
+/// Solves up to [`LANES`] situations from one state; `None` per lane that did not close, and for
+/// all of them when one cannot be put into a lane.
+fn lanes(
+    topology: &Topology,
+    group: &[Netlist],
+    probes: &[Probe],
+    start: &State,
+    settings: &Settings,
+) -> Option<Vec<Option<Periodic>>> {
+    if !group.iter().all(|netlist| topology.fits(netlist)) {
+        return None;
+    }
+    let last = group.len() - 1;
+    let netlists: [&Netlist; LANES] = std::array::from_fn(|l| &group[l.min(last)]);
+    let parameters = Parameters::gather(topology, netlists).ok()?;
+    let period = parameters.period;
+    if period.iter().any(|p| p.is_infinite()) {
+        return None;
+    }
+    let observed = compile(probes, topology, netlists[0]);
+    let newton = Newton::new(topology, parameters);
+    let mut stepper = Stepper::new(newton, period, settings.accuracy);
+    stepper.begin_from(&start.storage, &start.unknowns);
+    let closed = shooting::close(
+        &mut stepper,
+        &observed,
+        Some(std::array::from_fn(|_| start.steps.clone())),
+        Closing {
+            tolerance: settings.closure,
+            most_periods: MOST_LANE_PERIODS.min(settings.most_periods),
+        },
+        None,
+    );
+    Some(
+        (0..group.len())
+            .map(|l| {
+                closed.ok[l].then(|| Periodic {
+                    probes: closed.gathered.iter().map(|g| g.statistics(l)).collect(),
+                    state: State {
+                        storage: closed.start.iter().map(|s| s[l]).collect(),
+                        unknowns: stepper.newton.unknowns.iter().map(|u| u[l]).collect(),
+                        steps: closed.grid[l].clone(),
+                    },
+                    iterations: stepper.newton.iterations[l],
+                    periods: closed.periods[l],
+                    steps: closed.grid[l].len(),
+                    residual: closed.correction[l],
+                    method: closed.method[l],
+                    floating: topology.floating.clone(),
+                    waveform: None,
+                })
+            })
+            .collect(),
+    )
+}
+
+/// Periods after which a lane that has not closed is solved by itself.
+const MOST_LANE_PERIODS: usize = 12;
 
 fn periodic_on(
     topology: &Topology,
@@ -215,7 +288,7 @@ fn periodic_on(
                 unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
                 steps: closed.grid[0].clone(),
             },
-            iterations: stepper.newton.iterations,
+            iterations: stepper.newton.iterations[0],
             periods: closed.periods[0],
             steps: closed.grid[0].len(),
             residual: closed.correction[0],
@@ -283,7 +356,7 @@ fn direct_result(
             steps: Vec::new(),
             unknowns: newton.unknowns.iter().map(|u| u[0]).collect(),
         },
-        iterations: newton.iterations,
+        iterations: newton.iterations[0],
         periods: 0,
         steps: 0,
         residual: 0.0,

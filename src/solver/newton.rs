@@ -49,8 +49,8 @@ pub struct Newton<'t, const L: usize> {
     pub voltages: Vec<Lane<L>>,
     /// Current through each port [A].
     pub currents: Vec<Lane<L>>,
-    /// Iterations so far, all lanes together counted once.
-    pub iterations: usize,
+    /// Iterations so far, per lane.
+    pub iterations: [usize; L],
     /// Per lane, the port whose current was furthest from being met.
     pub worst_port: [usize; L],
     linear: Vec<Lane<L>>,
@@ -162,7 +162,7 @@ impl<'t, const L: usize> Newton<'t, L> {
             anchors: zeros(topology.unknowns),
             voltages: zeros(topology.ports.len()),
             currents: zeros(topology.ports.len()),
-            iterations: 0,
+            iterations: [0; L],
             worst_port: [0; L],
             linear: zeros(topology.elimination.slots()),
             matrix: zeros(topology.elimination.slots()),
@@ -196,7 +196,9 @@ impl<'t, const L: usize> Newton<'t, L> {
         self.residual_in_full();
         let mut verified = [false; L];
         for iteration in 1..=most_iterations {
-            self.iterations += 1;
+            for l in 0..L {
+                self.iterations[l] += usize::from(live[l]);
+            }
             self.matrix.copy_from_slice(&self.linear);
             for ((_, _, entries), gain) in self.stamps.gains.iter().zip(&self.gains) {
                 for &(slot, sign) in entries {

@@ -96,7 +96,7 @@ pub fn transient(
             unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
         },
         steps: outcome.steps[0],
-        iterations: stepper.newton.iterations,
+        iterations: stepper.newton.iterations[0],
     })
 }
 
