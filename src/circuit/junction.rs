@@ -95,6 +95,28 @@ impl JunctionConstants {
         )
     }
 
+    /// [`JunctionConstants::at`] for a junction without breakdown.
+    #[must_use]
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub fn forward_at(&self, vj: f64) -> (f64, f64) {
+        let forward = self.saturation * smooth::exp(vj / self.slope_voltage);
+        (
+            forward - self.saturation + self.shunt * vj,
+            forward / self.slope_voltage + self.shunt,
+        )
+    }
+
+    /// Whether [`JunctionConstants::limited`] may change this step.
+    #[must_use]
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub fn may_limit(&self, old: f64, new: f64) -> bool {
+        (new > self.critical) & (new - old > 2.0 * self.slope_voltage)
+            | (-(new + self.breakdown) > self.breakdown_critical)
+                & (old - new > 2.0 * self.breakdown_slope)
+    }
+
     /// The junction voltage to linearise at when Newton's method, coming from `old`, predicts
     /// `new`: a step up the exponential goes to the voltage at which the current of the linear
     /// prediction would flow.

@@ -14,6 +14,7 @@ pub mod newton;
 pub mod observe;
 pub mod operating_point;
 pub mod parameters;
+mod sensitivity;
 mod shooting;
 mod stepping;
 pub mod topology;
@@ -56,6 +57,23 @@ impl Default for Settings {
             most_periods: 120,
             waveform: false,
         }
+    }
+}
+
+impl Settings {
+    /// For sweeps: within the same limits on every result, with less to spare.
+    #[must_use]
+    pub fn sweep() -> Self {
+        Self {
+            accuracy: 1e-3,
+            closure: 1e-5,
+            ..Self::default()
+        }
+    }
+
+    /// Tolerance of Newton's method that goes with the closure asked for.
+    fn tolerance(&self) -> f64 {
+        (0.01 * self.closure).clamp(1e-9, 1e-7)
     }
 }
 
@@ -193,7 +211,8 @@ fn lanes(
         return None;
     }
     let observed = compile(probes, topology, netlists[0]);
-    let newton = Newton::new(topology, parameters);
+    let mut newton = Newton::new(topology, parameters);
+    newton.tolerance = settings.tolerance();
     let mut stepper = Stepper::new(newton, period, settings.accuracy);
     stepper.begin_from(&start.storage, &start.unknowns);
     let closed = shooting::close(
@@ -243,6 +262,7 @@ fn periodic_on(
     let observed = compile(probes, topology, netlist);
     let period = parameters.period;
     let mut newton = Newton::new(topology, parameters);
+    newton.tolerance = settings.tolerance();
     if period[0].is_infinite() {
         let method = direct_current(&mut newton, netlist)?;
         return Ok(direct_result(&newton, &observed, method, settings));

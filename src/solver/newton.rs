@@ -14,10 +14,9 @@ use crate::circuit::op_amp::OpAmpPoint;
 use crate::circuit::regulator::RegulatorPoint;
 use crate::circuit::shunt_reference::ShuntPoint;
 
-/// A device current is met when it is within this part of itself …
-const RELATIVE: f64 = 1e-9;
-/// … plus what this voltage moves it by [V] …
-const VOLTAGE: f64 = 1e-11;
+/// A device current is met when it is within a part of itself, plus what this voltage, per unit of
+/// that part, moves it by [V] …
+const VOLTAGE: f64 = 1e-2;
 /// … plus this current [A].
 const ABSOLUTE: f64 = 1e-15;
 
@@ -49,6 +48,8 @@ pub struct Newton<'t, const L: usize> {
     pub voltages: Vec<Lane<L>>,
     /// Current through each port [A].
     pub currents: Vec<Lane<L>>,
+    /// Part of itself within which a device's current is met.
+    pub tolerance: f64,
     /// Iterations so far, per lane.
     pub iterations: [usize; L],
     /// Per lane, the port whose current was furthest from being met.
@@ -63,7 +64,8 @@ pub struct Newton<'t, const L: usize> {
     steps: Vec<Lane<L>>,
     stamps: Stamps,
     junctions: Vec<Lane<L>>,
-    regulators: Vec<[RegulatorPoint; L]>,
+    /// Regulating branch, drop-out branch and input of each regulator's point.
+    regulators: Vec<[Lane<L>; 3]>,
     op_amps: Vec<[OpAmpPoint; L]>,
     shunts: Vec<[ShuntPoint; L]>,
     bipolars: Vec<[[f64; 2]; L]>,
@@ -162,6 +164,7 @@ impl<'t, const L: usize> Newton<'t, L> {
             anchors: zeros(topology.unknowns),
             voltages: zeros(topology.ports.len()),
             currents: zeros(topology.ports.len()),
+            tolerance: 1e-9,
             iterations: [0; L],
             worst_port: [0; L],
             linear: zeros(topology.elimination.slots()),
@@ -173,7 +176,7 @@ impl<'t, const L: usize> Newton<'t, L> {
             steps: zeros(stamps.device_voltages.len()),
             stamps,
             junctions: zeros(topology.junctions.len()),
-            regulators: vec![[RegulatorPoint::default(); L]; topology.regulators.len()],
+            regulators: vec![[[0.0; L]; 3]; topology.regulators.len()],
             op_amps: vec![[OpAmpPoint::default(); L]; topology.op_amps.len()],
             shunts: vec![[ShuntPoint::default(); L]; topology.shunts.len()],
             bipolars: vec![[[0.0; 2]; L]; topology.bipolars.len()],
@@ -273,7 +276,9 @@ impl<'t, const L: usize> Newton<'t, L> {
             self.predicted[port][lane] = 0.0;
         }
         for point in &mut self.regulators {
-            point[lane] = RegulatorPoint::default();
+            for part in point {
+                part[lane] = 0.0;
+            }
         }
         for point in &mut self.op_amps {
             point[lane] = OpAmpPoint::default();
@@ -508,7 +513,7 @@ impl<'t, const L: usize> Newton<'t, L> {
     #[inline(always)]
     #[allow(clippy::inline_always)]
     fn linearise(&mut self, live: &[bool; L]) -> [bool; L] {
-        let mut limited = [false; L];
+        let mut limited = [0.0; L];
         self.linearise_junctions(live, &mut limited);
         let mut gain = self.topology.junctions.len();
         gain = self.linearise_regulators(live, gain, &mut limited);
@@ -516,7 +521,7 @@ impl<'t, const L: usize> Newton<'t, L> {
         gain = self.linearise_shunts(live, gain, &mut limited);
         gain = self.linearise_bipolars(live, gain, &mut limited);
         self.linearise_mosfets(live, gain, &mut limited);
-        let mut worst = [0.0; L];
+        let mut worst: Lane<L> = [0.0; L];
         let mut index = 0;
         while index < self.stamps.gains.len() {
             let port = self.stamps.gains[index].0;
@@ -527,40 +532,72 @@ impl<'t, const L: usize> Newton<'t, L> {
                 }
                 index += 1;
             }
-            let (actual, predicted) = (&self.currents[port], &self.predicted[port]);
+            let (actual, predicted) = (self.currents[port], self.predicted[port]);
+            let mut ratio = [0.0; L];
             for l in 0..L {
-                let tolerance = RELATIVE * actual[l].abs() + VOLTAGE * slope[l] + ABSOLUTE;
-                let ratio = (actual[l] - predicted[l]).abs() / tolerance;
-                let ratio = if ratio.is_nan() { f64::INFINITY } else { ratio };
-                if ratio > worst[l] {
-                    worst[l] = ratio;
-                    self.worst_port[l] = port;
-                }
+                let tolerance = self.tolerance * (actual[l].abs() + VOLTAGE * slope[l]) + ABSOLUTE;
+                let r = (actual[l] - predicted[l]).abs() / tolerance;
+                ratio[l] = if r <= f64::MAX { r } else { f64::MAX };
+            }
+            for l in 0..L {
+                let more = ratio[l] > worst[l];
+                worst[l] = if more { ratio[l] } else { worst[l] };
+                self.worst_port[l] = if more { port } else { self.worst_port[l] };
             }
         }
-        std::array::from_fn(|l| worst[l] <= 1.0 && !limited[l])
+        std::array::from_fn(|l| worst[l] <= 1.0 && limited[l] <= 1e-9)
     }
 
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    fn linearise_junctions(&mut self, live: &[bool; L], limited: &mut [bool; L]) {
+    fn linearise_junctions(&mut self, live: &[bool; L], limited: &mut Lane<L>) {
         for (k, &(port, _)) in self.topology.junctions.iter().enumerate() {
             let constants = &self.parameters.junctions[k];
+            let (voltage, predicted) = (self.voltages[port], self.predicted[port]);
+            let old = self.junctions[k];
+            let mut wanted = [0.0; L];
+            let mut limits = false;
             for l in 0..L {
-                let c = &constants[l];
-                let voltage = self.voltages[port][l];
-                let wanted = voltage - c.series * self.predicted[port][l];
-                let old = self.junctions[k][l];
-                let vj = c.limited(old, wanted);
-                let (i, g) = c.at(vj);
-                let fold = 1.0 / (1.0 + g * c.series);
-                if live[l] {
-                    limited[l] |= (vj - wanted).abs() > 1e-9;
-                    self.junctions[k][l] = vj;
-                    self.currents[port][l] = (i + g * (voltage - vj)) * fold;
-                    self.gains[k][l] = g * fold;
+                let c = constants.lane(l);
+                wanted[l] = voltage[l] - c.series * predicted[l];
+                limits |= c.may_limit(old[l], wanted[l]);
+            }
+            let mut vj = wanted;
+            if limits {
+                for l in 0..L {
+                    vj[l] = constants.lane(l).limited(old[l], wanted[l]);
                 }
             }
+            let (mut current, mut gain) = ([0.0; L], [0.0; L]);
+            if constants.breaks_down {
+                for l in 0..L {
+                    (current[l], gain[l]) = constants.lane(l).at(vj[l]);
+                }
+            } else {
+                for l in 0..L {
+                    (current[l], gain[l]) = constants.lane(l).forward_at(vj[l]);
+                }
+            }
+            for l in 0..L {
+                let fold = 1.0 / (1.0 + gain[l] * constants.lane(l).series);
+                current[l] = (current[l] + gain[l] * (voltage[l] - vj[l])) * fold;
+                gain[l] *= fold;
+            }
+            let (old_current, old_gain) = (self.currents[port], self.gains[k]);
+            for l in 0..L {
+                let on = live[l];
+                limited[l] = if on {
+                    limited[l] + (vj[l] - wanted[l]).abs()
+                } else {
+                    limited[l]
+                };
+                vj[l] = if on { vj[l] } else { old[l] };
+                current[l] = if on { current[l] } else { old_current[l] };
+                gain[l] = if on { gain[l] } else { old_gain[l] };
+            }
+            self.junctions[k] = vj;
+            self.currents[port] = current;
+            self.gains[k] = gain;
         }
     }
 
@@ -570,28 +607,62 @@ impl<'t, const L: usize> Newton<'t, L> {
         &mut self,
         live: &[bool; L],
         mut gain: usize,
-        limited: &mut [bool; L],
+        limited: &mut Lane<L>,
     ) -> usize {
         for (k, &([input, output], _)) in self.topology.regulators.iter().enumerate() {
             let constants = &self.parameters.regulators[k];
+            let (vi, vo) = (self.voltages[input], self.voltages[output]);
+            let old = self.regulators[k];
+            let (mut points, mut miss) = (old, [0.0; L]);
+            let mut results = [[0.0; L]; 5];
             for l in 0..L {
-                let c = &constants[l];
-                let sign = if c.negative { -1.0 } else { 1.0 };
-                let ui = sign * self.voltages[input][l];
-                let uo = sign * self.voltages[output][l];
+                let c = constants.lane(l);
+                let (ui, uo) = (constants.sign[l] * vi[l], constants.sign[l] * vo[l]);
                 let wanted = c.point(ui, uo);
-                let point = c.limited(&self.regulators[k][l], &wanted);
+                let before = RegulatorPoint {
+                    regulating: old[0][l],
+                    dropout: old[1][l],
+                    input: old[2][l],
+                };
+                let point = c.limited(&before, &wanted);
                 let i = c.currents(&point, ui, uo);
-                if live[l] {
-                    limited[l] |= point != wanted;
-                    self.regulators[k][l] = point;
-                    self.currents[input][l] = sign * (i.pass + i.quiescent);
-                    self.currents[output][l] = -sign * i.pass;
-                    self.gains[gain][l] = i.pass_by_input + i.quiescent_by_input;
-                    self.gains[gain + 1][l] = i.pass_by_output;
-                    self.gains[gain + 2][l] = -i.pass_by_input;
-                    self.gains[gain + 3][l] = -i.pass_by_output;
+                points[0][l] = point.regulating;
+                points[1][l] = point.dropout;
+                points[2][l] = point.input;
+                miss[l] = (point.regulating - wanted.regulating).abs()
+                    + (point.dropout - wanted.dropout).abs()
+                    + (point.input - wanted.input).abs();
+                results[0][l] = constants.sign[l] * (i.pass + i.quiescent);
+                results[1][l] = -constants.sign[l] * i.pass;
+                results[2][l] = i.pass_by_input + i.quiescent_by_input;
+                results[3][l] = i.pass_by_output;
+                results[4][l] = i.pass_by_input;
+            }
+            let stored: [Lane<L>; 5] = [
+                self.currents[input],
+                self.currents[output],
+                self.gains[gain],
+                self.gains[gain + 1],
+                std::array::from_fn(|l| -self.gains[gain + 2][l]),
+            ];
+            for l in 0..L {
+                let on = live[l];
+                limited[l] = if on { limited[l] + miss[l] } else { limited[l] };
+                for (new, old) in points.iter_mut().zip(&old) {
+                    new[l] = if on { new[l] } else { old[l] };
                 }
+                for (new, old) in results.iter_mut().zip(&stored) {
+                    new[l] = if on { new[l] } else { old[l] };
+                }
+            }
+            self.regulators[k] = points;
+            self.currents[input] = results[0];
+            self.currents[output] = results[1];
+            self.gains[gain] = results[2];
+            self.gains[gain + 1] = results[3];
+            for l in 0..L {
+                self.gains[gain + 2][l] = -results[4][l];
+                self.gains[gain + 3][l] = -results[3][l];
             }
             gain += 4;
         }
@@ -602,7 +673,7 @@ impl<'t, const L: usize> Newton<'t, L> {
         &mut self,
         live: &[bool; L],
         mut gain: usize,
-        limited: &mut [bool; L],
+        limited: &mut Lane<L>,
     ) -> usize {
         for (k, &([input, supply, output], _)) in self.topology.op_amps.iter().enumerate() {
             for l in (0..L).filter(|&l| live[l]) {
@@ -615,7 +686,7 @@ impl<'t, const L: usize> Newton<'t, L> {
                 let wanted = c.point(vd, vs, vo);
                 let point = c.limited(&self.op_amps[k][l], &wanted);
                 let i = c.currents(&point, vd, vs, vo);
-                limited[l] |= point != wanted;
+                limited[l] += f64::from(u8::from(point != wanted));
                 self.op_amps[k][l] = point;
                 self.currents[supply][l] = i.supply.0;
                 self.currents[output][l] = i.output.0;
@@ -633,7 +704,7 @@ impl<'t, const L: usize> Newton<'t, L> {
         &mut self,
         live: &[bool; L],
         mut gain: usize,
-        limited: &mut [bool; L],
+        limited: &mut Lane<L>,
     ) -> usize {
         for (k, &([reference, cathode], _)) in self.topology.shunts.iter().enumerate() {
             for l in (0..L).filter(|&l| live[l]) {
@@ -644,7 +715,7 @@ impl<'t, const L: usize> Newton<'t, L> {
                 };
                 let point = c.limited(&self.shunts[k][l], &wanted);
                 let i = c.currents(&point, wanted.reference, wanted.cathode);
-                limited[l] |= point != wanted;
+                limited[l] += f64::from(u8::from(point != wanted));
                 self.shunts[k][l] = point;
                 self.currents[reference][l] = i.reference.0;
                 self.currents[cathode][l] = i.cathode.0;
@@ -662,7 +733,7 @@ impl<'t, const L: usize> Newton<'t, L> {
         &mut self,
         live: &[bool; L],
         mut gain: usize,
-        limited: &mut [bool; L],
+        limited: &mut Lane<L>,
     ) -> usize {
         for (k, &([emitter, collector], _)) in self.topology.bipolars.iter().enumerate() {
             for l in (0..L).filter(|&l| live[l]) {
@@ -674,7 +745,7 @@ impl<'t, const L: usize> Newton<'t, L> {
                 ];
                 let point = c.limited(self.bipolars[k][l], wanted);
                 let i = c.currents(point, wanted[0], wanted[1]);
-                limited[l] |= (0..2).any(|s| (point[s] - wanted[s]).abs() > 1e-9);
+                limited[l] += (0..2).map(|s| (point[s] - wanted[s]).abs()).sum::<f64>();
                 self.bipolars[k][l] = point;
                 self.currents[emitter][l] = sign * i.emitter.0;
                 self.currents[collector][l] = sign * i.collector.0;
@@ -688,7 +759,7 @@ impl<'t, const L: usize> Newton<'t, L> {
         gain
     }
 
-    fn linearise_mosfets(&mut self, live: &[bool; L], mut gain: usize, limited: &mut [bool; L]) {
+    fn linearise_mosfets(&mut self, live: &[bool; L], mut gain: usize, limited: &mut Lane<L>) {
         for (k, &([gate, drain], _)) in self.topology.mosfets.iter().enumerate() {
             for l in (0..L).filter(|&l| live[l]) {
                 let c = &self.parameters.mosfets[k][l];
@@ -701,7 +772,7 @@ impl<'t, const L: usize> Newton<'t, L> {
                 let wanted = [vgs, along];
                 let point = c.limited(self.mosfets[k][l], wanted);
                 let (i, slopes) = channel_fold(c, point, vgs, vds);
-                limited[l] |= (0..2).any(|s| (point[s] - wanted[s]).abs() > 1e-9);
+                limited[l] += (0..2).map(|s| (point[s] - wanted[s]).abs()).sum::<f64>();
                 self.mosfets[k][l] = point;
                 self.currents[drain][l] = sign * i;
                 self.gains[gain][l] = slopes[0];

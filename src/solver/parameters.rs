@@ -37,9 +37,9 @@ pub struct Parameters<const L: usize> {
     /// Winding resistances [Ω].
     pub winding: Vec<Lane<L>>,
     /// Junctions.
-    pub junctions: Vec<[JunctionConstants; L]>,
+    pub junctions: Vec<Junctions<L>>,
     /// Regulators.
-    pub regulators: Vec<[Regulator; L]>,
+    pub regulators: Vec<Regulators<L>>,
     /// Op-amps.
     pub op_amps: Vec<[OpAmp; L]>,
     /// Shunt references.
@@ -164,12 +164,15 @@ impl<const L: usize> Parameters<L> {
             junctions: topology
                 .junctions
                 .iter()
-                .map(|&(_, origin)| std::array::from_fn(|l| junction(origin, netlists[l])))
+                .map(|&(_, origin)| Junctions::new(|l| junction(origin, netlists[l])))
                 .collect(),
             regulators: per_device(&topology.regulators, |e, l| match model(e, l) {
                 Model::Regulator { regulator, .. } => Some(*regulator),
                 _ => None,
-            }),
+            })
+            .iter()
+            .map(Regulators::new)
+            .collect(),
             op_amps: per_device(&topology.op_amps, |e, l| match model(e, l) {
                 Model::OpAmp { op_amp, .. } => Some(*op_amp),
                 _ => None,
@@ -187,6 +190,115 @@ impl<const L: usize> Parameters<L> {
                 _ => None,
             }),
         })
+    }
+}
+
+/// One junction's constants, lane by lane in arrays, so that a loop over lanes vectorises.
+#[derive(Debug, Clone)]
+pub struct Junctions<const L: usize> {
+    saturation: Lane<L>,
+    slope_voltage: Lane<L>,
+    series: Lane<L>,
+    shunt: Lane<L>,
+    breakdown: Lane<L>,
+    breakdown_current: Lane<L>,
+    breakdown_slope: Lane<L>,
+    critical: Lane<L>,
+    breakdown_critical: Lane<L>,
+    /// Whether any lane has a breakdown.
+    pub breaks_down: bool,
+}
+
+impl<const L: usize> Junctions<L> {
+    fn new(constants: impl Fn(usize) -> JunctionConstants) -> Self {
+        let lanes = |f: &dyn Fn(JunctionConstants) -> f64| std::array::from_fn(|l| f(constants(l)));
+        Self {
+            saturation: lanes(&|c| c.saturation),
+            slope_voltage: lanes(&|c| c.slope_voltage),
+            series: lanes(&|c| c.series),
+            shunt: lanes(&|c| c.shunt),
+            breakdown: lanes(&|c| c.breakdown),
+            breakdown_current: lanes(&|c| c.breakdown_current),
+            breakdown_slope: lanes(&|c| c.breakdown_slope),
+            critical: lanes(&|c| c.critical),
+            breakdown_critical: lanes(&|c| c.breakdown_critical),
+            breaks_down: (0..L).any(|l| constants(l).breakdown_current > 0.0),
+        }
+    }
+
+    /// One lane's constants.
+    #[must_use]
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub fn lane(&self, l: usize) -> JunctionConstants {
+        JunctionConstants {
+            saturation: self.saturation[l],
+            slope_voltage: self.slope_voltage[l],
+            series: self.series[l],
+            shunt: self.shunt[l],
+            breakdown: self.breakdown[l],
+            breakdown_current: self.breakdown_current[l],
+            breakdown_slope: self.breakdown_slope[l],
+            critical: self.critical[l],
+            breakdown_critical: self.breakdown_critical[l],
+        }
+    }
+}
+
+/// One regulator's constants, lane by lane in arrays.
+#[derive(Debug, Clone)]
+pub struct Regulators<const L: usize> {
+    /// +1, or −1 for a negative regulator.
+    pub sign: Lane<L>,
+    reference: Lane<L>,
+    line: Lane<L>,
+    line_from: Lane<L>,
+    output_resistance: Lane<L>,
+    dropout: Lane<L>,
+    dropout_resistance: Lane<L>,
+    limit: Lane<L>,
+    smoothing: Lane<L>,
+    quiescent: Lane<L>,
+    quiescent_knee: Lane<L>,
+}
+
+impl<const L: usize> Regulators<L> {
+    fn new(regulators: &[Regulator; L]) -> Self {
+        let lanes = |f: &dyn Fn(&Regulator) -> f64| std::array::from_fn(|l| f(&regulators[l]));
+        Self {
+            sign: lanes(&|r| if r.negative { -1.0 } else { 1.0 }),
+            reference: lanes(&|r| r.reference),
+            line: lanes(&|r| r.line),
+            line_from: lanes(&|r| r.line_from),
+            output_resistance: lanes(&|r| r.output_resistance),
+            dropout: lanes(&|r| r.dropout),
+            dropout_resistance: lanes(&|r| r.dropout_resistance),
+            limit: lanes(&|r| r.limit),
+            smoothing: lanes(&|r| r.smoothing),
+            quiescent: lanes(&|r| r.quiescent),
+            quiescent_knee: lanes(&|r| r.quiescent_knee),
+        }
+    }
+
+    /// One lane's regulator, without its reverse path.
+    #[must_use]
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub fn lane(&self, l: usize) -> Regulator {
+        Regulator {
+            negative: false,
+            reference: self.reference[l],
+            line: self.line[l],
+            line_from: self.line_from[l],
+            output_resistance: self.output_resistance[l],
+            dropout: self.dropout[l],
+            dropout_resistance: self.dropout_resistance[l],
+            limit: self.limit[l],
+            smoothing: self.smoothing[l],
+            quiescent: self.quiescent[l],
+            quiescent_knee: self.quiescent_knee[l],
+            reverse: None,
+        }
     }
 }
 

@@ -9,7 +9,8 @@
 use super::elimination::Lane;
 use super::observe::{Gathering, Observed, Waveform};
 use super::operating_point::Method;
-use super::stepping::{Sensitivity, Stepper};
+use super::sensitivity::Sensitivity;
+use super::stepping::Stepper;
 
 /// What a steady state is allowed and asked.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +20,9 @@ pub(super) struct Closing {
     /// Most periods.
     pub most_periods: usize,
 }
+
+/// Largest local error of a kept step, relative to what a new step is allowed.
+const ERROR_ON_KEPT_STEPS: f64 = 6.0;
 
 /// How often the kept steps may prove too coarse and be refined.
 const MOST_REFINEMENTS: usize = 6;
@@ -118,7 +122,6 @@ pub(super) fn close<const L: usize>(
                 closed.stuck[l] = Some(outcome.time[l]);
                 continue;
             }
-            grid[l].clone_from(&taken[l]);
             if settling[l] > 0 && count > 0 {
                 settling[l] -= 1;
                 continue;
@@ -129,7 +132,7 @@ pub(super) fn close<const L: usize>(
             let matrix: Vec<Vec<f64>> = (0..count)
                 .map(|s| {
                     (0..count)
-                        .map(|c| f64::from(u8::from(s == c)) - sensitivity.states[s][c][l])
+                        .map(|c| f64::from(u8::from(s == c)) - sensitivity.get(s, c, l))
                         .collect()
                 })
                 .collect();
@@ -148,9 +151,10 @@ pub(super) fn close<const L: usize>(
                 && size > 0.3 * closed.correction[l];
             closed.correction[l] = size;
             closed.worst[l] = worst;
-            let followed =
-                keep_grid[l] && (taken[l] == offered[l] || refined[l] > MOST_REFINEMENTS);
-            if followed && (size <= closing.tolerance || rounding || stalled) {
+            let followed = keep_grid[l] && taken[l] == offered[l];
+            let served = followed
+                && (outcome.error[l] <= ERROR_ON_KEPT_STEPS || refined[l] > MOST_REFINEMENTS);
+            if served && (size <= closing.tolerance || rounding || stalled) {
                 live[l] = false;
                 closed.ok[l] = true;
                 for s in 0..count {
@@ -170,10 +174,16 @@ pub(super) fn close<const L: usize>(
             for s in 0..count {
                 stepper.states[s][l] = begin[s][l] + shrink * correction[s];
             }
-            if size < 3e-3 && !followed {
-                keep_grid[l] = true;
-                refined[l] += 1;
-                grid[l] = balanced(&taken[l]);
+            // Far off, or found too coarse, kept steps give way to new ones; near the end the
+            // steps just found are kept.
+            if followed {
+                keep_grid[l] = size <= 0.01 && (served || size > 1e-3);
+            } else {
+                keep_grid[l] = size < 0.01;
+                if keep_grid[l] {
+                    refined[l] += 1;
+                    grid[l] = balanced(&taken[l]);
+                }
             }
             corrections[l] += 1;
             if corrections[l] % 15 == 0 {
@@ -227,6 +237,7 @@ fn balanced(steps: &[f64]) -> Vec<f64> {
         if 0.5 - next < 0.3 * (next - phase) {
             next = 0.5;
         }
+        next = next.max(phase + 1e-9);
         half.push(next - phase);
         phase = next;
     }

@@ -10,6 +10,7 @@
 use super::elimination::Lane;
 use super::newton::{Newton, storage_ports};
 use super::observe::{Gathering, Observed, Waveform};
+use super::sensitivity::Sensitivity;
 
 const GAMMA: f64 = 2.0 - std::f64::consts::SQRT_2;
 /// Diagonal weight d = γ/2.
@@ -42,15 +43,8 @@ pub(super) struct Outcome<const L: usize> {
     pub time: Lane<L>,
     /// Steps taken.
     pub steps: [usize; L],
-}
-
-/// Change of states and their slopes with the initial states: `[state][column]`.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Sensitivity<const L: usize> {
-    pub states: Vec<Vec<Lane<L>>>,
-    slopes: Vec<Vec<Lane<L>>>,
-    middle: Vec<Vec<Lane<L>>>,
-    end: Vec<Vec<Lane<L>>>,
+    /// Largest local error of a step, relative to what is allowed.
+    pub error: Lane<L>,
 }
 
 /// Integrates one or more periods of `L` situations.
@@ -72,6 +66,8 @@ pub(super) struct Stepper<'t, const L: usize> {
     middle_slopes: Vec<Lane<L>>,
     end_slopes: Vec<Lane<L>>,
     end_states: Vec<Lane<L>>,
+    errors: Vec<Lane<L>>,
+    response: Vec<Lane<L>>,
     watched: Vec<usize>,
     /// Unknowns, watched currents and waves at the three stages.
     unknowns: [Vec<Lane<L>>; 3],
@@ -113,6 +109,8 @@ impl<'t, const L: usize> Stepper<'t, L> {
             middle_slopes: zeros(storage),
             end_slopes: zeros(storage),
             end_states: zeros(storage),
+            errors: zeros(storage),
+            response: zeros(topology.unknowns),
             unknowns: threefold(topology.unknowns),
             currents: threefold(watched.len()),
             waves: threefold(topology.waves.len()),
@@ -175,22 +173,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
         self.read_slopes(&mut slopes);
         self.slopes = slopes;
         if let Some(sensitivity) = sensitivity {
-            let count = self.states.len();
-            let unit = |diagonal: f64| -> Vec<Vec<Lane<L>>> {
-                (0..count)
-                    .map(|s| {
-                        (0..count)
-                            .map(|c| [if s == c { diagonal } else { 0.0 }; L])
-                            .collect()
-                    })
-                    .collect()
-            };
-            sensitivity.states = unit(1.0);
-            sensitivity.slopes = unit(0.0);
-            sensitivity.middle = unit(0.0);
-            sensitivity.end = unit(0.0);
-            let bases = sensitivity.states.clone();
-            self.differentiate(&bases, &mut sensitivity.slopes);
+            sensitivity.begin(&self.newton);
         }
         for stage in &mut self.observed {
             stage.resize(observed.len(), [0.0; L]);
@@ -246,56 +229,6 @@ impl<'t, const L: usize> Stepper<'t, L> {
         }
     }
 
-    /// Slopes' change for a change of the stage's bases, `[state][column]`.
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn differentiate(&self, bases: &[Vec<Lane<L>>], slopes: &mut [Vec<Lane<L>>]) {
-        let topology = self.newton.topology;
-        let count = self.states.len();
-        let capacitors = topology.capacitors.len();
-        let p = &self.newton.parameters;
-        let ports: Vec<usize> = storage_ports(topology).collect();
-        let mut rhs = vec![[0.0; L]; topology.unknowns];
-        // The electromotive force that a base puts into its branch, per unit of base.
-        let emf = |state: usize, l: usize| {
-            if state < capacitors {
-                1.0
-            } else {
-                -p.inductance[state - capacitors][l] / self.newton.reach[l]
-            }
-        };
-        for column in 0..count {
-            rhs.fill([0.0; L]);
-            for (state, &port) in ports.iter().enumerate() {
-                let g = self.newton.storage_conductance(state);
-                for &(unknown, sign) in &topology.ports[port].terms {
-                    for l in 0..L {
-                        rhs[unknown][l] += sign * g[l] * bases[state][column][l] * emf(state, l);
-                    }
-                }
-            }
-            self.newton.respond(&mut rhs);
-            for (state, &port) in ports.iter().enumerate() {
-                let g = self.newton.storage_conductance(state);
-                let mut voltage = [0.0; L];
-                for &(unknown, sign) in &topology.ports[port].terms {
-                    for l in 0..L {
-                        voltage[l] += sign * rhs[unknown][l];
-                    }
-                }
-                for l in 0..L {
-                    let current = g[l] * (voltage[l] - bases[state][column][l] * emf(state, l));
-                    slopes[state][column][l] = if state < capacitors {
-                        current / p.capacitance[state][l]
-                    } else {
-                        let k = state - capacitors;
-                        (voltage[l] - p.winding[k][l] * current) / p.inductance[k][l]
-                    };
-                }
-            }
-        }
-    }
-
     /// Tries one step; `(converged, error relative to what is allowed)` per lane.
     #[inline(always)]
     #[allow(clippy::inline_always)]
@@ -342,17 +275,16 @@ impl<'t, const L: usize> Stepper<'t, L> {
         self.read_slopes(&mut slopes);
         self.middle_slopes = slopes;
         if let Some(s) = sensitivity.as_deref_mut() {
-            let bases = combine(&s.states, h, &[(D, &s.slopes)]);
-            self.differentiate(&bases, &mut s.middle);
+            s.stage(&self.newton, h, (D, 0.0), 1);
         }
         let mut kept = std::mem::take(&mut self.unknowns[2]);
         kept.copy_from_slice(&self.newton.unknowns);
-        let middle_observed: Vec<Lane<L>> = observed.iter().map(|o| o.read(&self.newton)).collect();
-        let middle_currents: Vec<Lane<L>> = self
-            .watched
-            .iter()
-            .map(|&p| self.newton.currents[p])
-            .collect();
+        for (kept, read) in self.observed[1].iter_mut().zip(observed) {
+            *kept = read.read(&self.newton);
+        }
+        for (kept, &port) in self.currents[1].iter_mut().zip(&self.watched) {
+            *kept = self.newton.currents[port];
+        }
         // Second stage, predicted on the straight line through the first two points.
         for s in 0..count {
             for l in 0..L {
@@ -380,40 +312,76 @@ impl<'t, const L: usize> Stepper<'t, L> {
             }
         }
         if let Some(s) = sensitivity {
-            let bases = combine(&s.states, h, &[(W, &s.slopes), (W, &s.middle)]);
-            self.differentiate(&bases, &mut s.end);
+            s.stage(&self.newton, h, (W, W), 2);
         }
-        // Unknowns and currents of the middle go to their places only on acceptance.
-        self.observed[1].copy_from_slice(&middle_observed);
         for (kept, read) in self.observed[2].iter_mut().zip(observed) {
             *kept = read.read(&self.newton);
         }
-        self.currents[1].copy_from_slice(&middle_currents);
         for (kept, &port) in self.currents[2].iter_mut().zip(&self.watched) {
             *kept = self.newton.currents[port];
         }
-        let error = self.error(h);
+        self.read_errors(h);
+        let error = self.error();
         (std::array::from_fn(|l| first[l] && second[l]), error)
+    }
+
+    /// Local error of each state over the step, as the step's own equations damp it: the plain
+    /// estimate of a stiff branch would count what the method forgets within the step.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn read_errors(&mut self, h: &Lane<L>) {
+        let newton = &self.newton;
+        let capacitors = newton.topology.capacitors.len();
+        self.response.fill([0.0; L]);
+        for (s, port) in storage_ports(newton.topology).enumerate() {
+            let g = newton.storage_conductance(s);
+            let error = &mut self.errors[s];
+            for l in 0..L {
+                error[l] = h[l]
+                    * (E[0] * self.slopes[s][l]
+                        + E[1] * self.middle_slopes[s][l]
+                        + E[2] * self.end_slopes[s][l]);
+            }
+            if s < capacitors {
+                for &(unknown, sign) in &newton.topology.ports[port].terms {
+                    for l in 0..L {
+                        self.response[unknown][l] += sign * (g[l] * error[l]);
+                    }
+                }
+            }
+        }
+        newton.respond(&mut self.response);
+        for (s, &(port, _)) in newton.topology.capacitors.iter().enumerate() {
+            let g = newton.storage_conductance(s);
+            let c = &newton.parameters.capacitance[s];
+            let mut voltage = [0.0; L];
+            for &(unknown, sign) in &newton.topology.ports[port].terms {
+                for l in 0..L {
+                    voltage[l] += sign * self.response[unknown][l];
+                }
+            }
+            for l in 0..L {
+                let slope = g[l] * (voltage[l] - self.errors[s][l]) / c[l];
+                self.errors[s][l] += h[l] * D * slope;
+            }
+        }
     }
 
     /// Largest local error over what is allowed.
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    fn error(&self, h: &Lane<L>) -> Lane<L> {
+    fn error(&self) -> Lane<L> {
         let mut worst = [0.0_f64; L];
         let capacitors = self.newton.topology.capacitors.len();
         for s in 0..self.states.len() {
             for l in 0..L {
-                let e = h[l]
-                    * (E[0] * self.slopes[s][l]
-                        + E[1] * self.middle_slopes[s][l]
-                        + E[2] * self.end_slopes[s][l]);
                 let scale = if s < capacitors {
                     self.voltage_scale[l]
                 } else {
                     self.current_scale[s][l]
                 };
-                worst[l] = larger(worst[l], e.abs() / (STATE_PART * self.accuracy * scale));
+                let e = self.errors[s][l].abs();
+                worst[l] = larger(worst[l], e / (STATE_PART * self.accuracy * scale));
             }
         }
         for u in 0..self.unknowns[0].len() {
@@ -453,17 +421,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
         waveform: Option<&mut Waveform>,
     ) {
         if let Some(s) = sensitivity {
-            let count = self.states.len();
-            for state in 0..count {
-                for column in 0..count {
-                    for l in (0..L).filter(|&l| accept[l]) {
-                        s.states[state][column][l] += h[l]
-                            * (W * (s.slopes[state][column][l] + s.middle[state][column][l])
-                                + D * s.end[state][column][l]);
-                        s.slopes[state][column][l] = s.end[state][column][l];
-                    }
-                }
-            }
+            s.commit(accept, h, [W, W, D]);
         }
         for (k, gathering) in gathered.iter_mut().enumerate() {
             for l in (0..L).filter(|&l| accept[l]) {
@@ -546,6 +504,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
             }
         }
         let mut finished = [true; L];
+        let mut worst = [0.0; L];
         while live.contains(&true) {
             let mut last = [false; L];
             let h: Lane<L> = std::array::from_fn(|l| {
@@ -569,9 +528,14 @@ impl<'t, const L: usize> Stepper<'t, L> {
                 }
             });
             let (converged, error) = self.attempt(&h, &live, observed, sensitivity.as_deref_mut());
-            let allowed = |l: usize| if on_grid[l] { 3.0 } else { 1.0 };
+            // Recorded steps are taken as they are; whether they served is for the caller to judge.
             let accept: [bool; L] =
-                std::array::from_fn(|l| live[l] && converged[l] && error[l] <= allowed(l));
+                std::array::from_fn(|l| live[l] && converged[l] && (on_grid[l] || error[l] <= 1.0));
+            for l in 0..L {
+                if accept[l] {
+                    worst[l] = larger(worst[l], error[l]);
+                }
+            }
             self.commit(
                 &accept,
                 &h,
@@ -620,6 +584,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
             finished,
             time: self.time,
             steps: std::array::from_fn(|l| taken[l].len()),
+            error: worst,
         }
     }
 }
@@ -635,23 +600,4 @@ fn larger(a: f64, b: f64) -> f64 {
     } else {
         b
     }
-}
-
-/// `states + h · Σ weight · slopes`.
-fn combine<const L: usize>(
-    states: &[Vec<Lane<L>>],
-    h: &Lane<L>,
-    parts: &[(f64, &Vec<Vec<Lane<L>>>)],
-) -> Vec<Vec<Lane<L>>> {
-    let mut sum = states.to_vec();
-    for (weight, slopes) in parts {
-        for (row, add) in sum.iter_mut().zip(slopes.iter()) {
-            for (value, slope) in row.iter_mut().zip(add) {
-                for l in 0..L {
-                    value[l] += h[l] * weight * slope[l];
-                }
-            }
-        }
-    }
-    sum
 }
