@@ -16,6 +16,27 @@ pub mod plot;
 pub mod scene;
 pub mod style;
 pub mod template;
+pub mod view;
+
+use template::Templates;
+
+/// The document of one box: its view, arranged by the templates.
+///
+/// # Errors
+/// What [`template::render`] reports; its places are those of `templates.sources`.
+pub fn document(
+    material: &view::Material,
+    templates: &Templates,
+    fonts: &font::Fonts,
+) -> Result<block::Document, Vec<crate::source::Diagnostic>> {
+    let view = view::view(material, fonts);
+    let fields = serde_json::Value::Object(view.fields);
+    Ok(block::Document {
+        info: view::info(material),
+        blocks: template::render(templates, &fields, &view.named)?,
+        attachments: view::attachments(material),
+    })
+}
 
 /// Sets a document on paper and writes it as PDF: the whole way in one call.
 ///

@@ -150,6 +150,8 @@ fn unified(character: char) -> char {
         '\u{03BC}' => 'µ',
         '\u{212A}' => 'K',
         '\u{2011}' => '-',
+        // No face has the sign for direct current; an equals sign is its older form.
+        '⎓' => '=',
         '\t' | '\n' | '\r' => ' ',
         other => other,
     }

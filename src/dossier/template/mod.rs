@@ -19,13 +19,16 @@
 
 mod directive;
 mod markdown;
+mod shipped;
 mod tera;
+
+pub use shipped::{MAIN, Templates};
 
 use indexmap::IndexMap;
 use serde_json::Value;
 
 use super::block::{Block, Callout, text};
-use crate::source::{Diagnostic, FileId, SourceSet, Span};
+use crate::source::{Diagnostic, Span};
 use directive::{Directive, Line};
 
 /// What a template may place under a name.
@@ -37,20 +40,20 @@ pub struct Placeable {
     pub required: bool,
 }
 
-/// Fills in the first of `templates` (which may include the others by file name) and turns it into
-/// blocks.
+/// Fills in the main template (which may include the others by file name) and turns it into blocks.
+/// The places of what it reports are those of `templates.sources`.
 ///
 /// # Errors
 /// Every mistake found: what Tera reports (an unknown field, a syntax error), unknown names and
 /// kinds, callouts left open, required blocks never placed, Markdown that a dossier does not have.
 pub fn render(
-    sources: &SourceSet,
-    templates: &[FileId],
+    templates: &Templates,
     fields: &Value,
     named: &IndexMap<String, Placeable>,
 ) -> Result<Vec<Block>, Vec<Diagnostic>> {
-    let filled = tera::fill(sources, templates, fields).map_err(|error| vec![*error])?;
-    let main = templates.first().copied().unwrap_or_default();
+    let filled =
+        tera::fill(&templates.sources, &templates.files, fields).map_err(|error| vec![*error])?;
+    let main = templates.files.first().copied().unwrap_or_default();
     let mut reader = Reader {
         named,
         placed: Vec::new(),

@@ -23,11 +23,13 @@ fn named() -> IndexMap<String, Placeable> {
 }
 
 fn rendered(template: &str, fields: &Value) -> Result<Vec<Block>, Vec<String>> {
-    let mut sources = SourceSet::default();
-    let id = sources
-        .add("templates/dossier.md", template.as_bytes().to_vec())
-        .unwrap();
-    render(&sources, &[id], fields, &named()).map_err(|errors| {
+    let file = (
+        "templates/dossier.md".to_owned(),
+        template.as_bytes().to_vec(),
+    );
+    let templates = Templates::from_files([file]).unwrap();
+    let sources = &templates.sources;
+    render(&templates, fields, &named()).map_err(|errors| {
         errors
             .into_iter()
             .map(|error| {

@@ -1,0 +1,109 @@
+//! Title, facts and gates.
+
+use super::words::gate_name;
+use super::{Material, View};
+use crate::checks::Gate;
+use crate::design::Connection;
+use crate::dossier::block::{Block, Gate as Panel, Gates, Inline, Title, text};
+use crate::quantity::{Unit, format_short, format_spread};
+
+pub(super) fn add(material: &Material, view: &mut View) {
+    let design = material.design;
+    let given = |value: &Option<String>| value.clone().unwrap_or_else(|| "not given".to_owned());
+    let mut facts: Vec<(String, Vec<Inline>)> = vec![
+        ("Revision".to_owned(), text(given(&design.revision))),
+        ("Date".to_owned(), text(given(&design.date))),
+        ("Author".to_owned(), text(given(&design.author))),
+        ("Licence".to_owned(), text(given(&design.licence))),
+    ];
+    if let Some(mains) = design.conditions.mains {
+        let frequency = format_short(mains.frequency, Unit::Hertz);
+        let voltage = format_spread(&mains.voltage, Unit::Volt);
+        facts.push(("Mains".to_owned(), text(format!("{voltage}, {frequency}"))));
+    }
+    let ambient = format_spread(&design.conditions.ambient, Unit::Celsius);
+    facts.push(("Room".to_owned(), text(ambient)));
+    for (jack, connections) in &design.connections {
+        for connection in connections {
+            let (name, what) = match connection {
+                Connection::Instrument {
+                    instrument, input, ..
+                } => (
+                    "Feeds",
+                    format!("{}, input {input}, from {jack}", instrument.title),
+                ),
+                Connection::Controller { controller, .. } => {
+                    ("Takes", format!("{} in {jack}", controller.title))
+                }
+            };
+            facts.push((name.to_owned(), text(what)));
+        }
+    }
+    view.offer(
+        "title",
+        false,
+        vec![Block::Title(Title {
+            over: "Build dossier".to_owned(),
+            title: design.title.clone(),
+            purpose: text(design.purpose.clone().unwrap_or_default()),
+            facts,
+        })],
+    );
+    let gates = material
+        .gates
+        .iter()
+        .map(|state| Panel {
+            name: capital(gate_name(state.gate)),
+            question: question(state.gate).to_owned(),
+            open: state.open,
+            reasons: state
+                .reasons
+                .iter()
+                .map(|words| text(words.as_str()))
+                .collect(),
+        })
+        .collect();
+    view.offer(
+        "gates",
+        true,
+        vec![Block::Gates(Gates {
+            gates,
+            verdict: text(material.verdict),
+        })],
+    );
+    for (name, value) in [
+        ("title", Some(design.title.clone())),
+        ("revision", design.revision.clone()),
+        ("date", design.date.clone()),
+        ("author", design.author.clone()),
+        ("licence", design.licence.clone()),
+        ("purpose", design.purpose.clone()),
+        ("verdict", Some(material.verdict.to_owned())),
+    ] {
+        view.field(name, value);
+    }
+    view.field("notes", design.notes.clone());
+    let revisions: Vec<String> = design
+        .revisions
+        .iter()
+        .map(|(name, what)| format!("{name}: {what}"))
+        .collect();
+    view.field("revisions", revisions);
+}
+
+fn question(gate: Gate) -> &'static str {
+    match gate {
+        Gate::Power => "Safe to apply power?",
+        Gate::Plug => "Safe to connect to the instrument?",
+        Gate::Share => "Fit to hand to a stranger?",
+        Gate::Note => "",
+    }
+}
+
+fn capital(word: &str) -> String {
+    let mut characters = word.chars();
+    characters
+        .next()
+        .map(|first| first.to_uppercase().chain(characters).collect())
+        .unwrap_or_default()
+}

@@ -1,0 +1,186 @@
+//! The view model: what is known of a box, as blocks and fields that templates place by name.
+//!
+//! One file for each section. Owns which figures stand in which table; computes no voltage and
+//! decides no verdict: every number comes from the evidence, the design or a check's comparison.
+
+mod cautions;
+mod cover;
+mod findings;
+mod how;
+mod margins;
+mod method;
+mod output;
+mod parts;
+mod pins;
+mod polarity;
+mod rails;
+mod requirements;
+mod sign_off;
+mod thermal;
+mod wiring;
+mod words;
+
+use indexmap::IndexMap;
+use serde_json::{Map, Value};
+
+use super::block::{Attachment, Block, Info};
+use super::font::Fonts;
+use super::template::Placeable;
+use crate::checks::{Check, Gate, Outcome, Stage};
+use crate::design::Design;
+use crate::evidence::Evidence;
+use crate::source::SourceSet;
+
+/// What the dossier of one box is made from.
+#[derive(Clone, Copy)]
+pub struct Material<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// The files it was read from.
+    pub sources: &'a SourceSet,
+    /// What was computed.
+    pub evidence: &'a Evidence,
+    /// What every check said, in the order of the registry.
+    pub checked: &'a [Checked],
+    /// The three gates, in their order.
+    pub gates: &'a [GateState],
+    /// The verdict in one paragraph.
+    pub verdict: &'a str,
+    /// The dossier's date, `YYYY-MM-DD`; empty for none.
+    pub date: &'a str,
+}
+
+/// What one check said.
+#[derive(Debug, Clone)]
+pub struct Checked {
+    /// The check.
+    pub check: &'static Check,
+    /// Its outcomes.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// Where a gate stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GateState {
+    /// Which.
+    pub gate: Gate,
+    /// Open or blocked.
+    pub open: bool,
+    /// What blocks it, or what it rests on: a few words for each line.
+    pub reasons: Vec<String>,
+}
+
+/// What a template may use: blocks by name, and fields.
+#[derive(Debug, Clone, Default)]
+pub struct View {
+    /// Blocks by name.
+    pub named: IndexMap<String, Placeable>,
+    /// Fields for the words between them.
+    pub fields: Map<String, Value>,
+}
+
+/// Everything a template may use for this box.
+#[must_use]
+pub fn view(material: &Material, fonts: &Fonts) -> View {
+    let mut view = View::default();
+    cover::add(material, &mut view);
+    cautions::add(material, &mut view);
+    how::add(material, &mut view);
+    requirements::add(material, &mut view);
+    rails::add(material, fonts, &mut view);
+    margins::add(material, &mut view);
+    thermal::add(material, fonts, &mut view);
+    polarity::add(material, &mut view);
+    output::add(material, fonts, &mut view);
+    parts::add(material, &mut view);
+    wiring::add(material, &mut view);
+    findings::add(material, &mut view);
+    sign_off::add(material, &mut view);
+    method::add(material, &mut view);
+    view
+}
+
+/// What the file says of itself.
+#[must_use]
+pub fn info(material: &Material) -> Info {
+    let design = material.design;
+    let given = |value: &Option<String>| value.clone().unwrap_or_default();
+    Info {
+        title: design.title.clone(),
+        revision: given(&design.revision),
+        author: given(&design.author),
+        subject: format!("Build dossier of {}", design.title),
+        date: material.date.to_owned(),
+        language: "en-GB".to_owned(),
+        producer: format!("preplug {}", env!("CARGO_PKG_VERSION")),
+        gates: material
+            .gates
+            .iter()
+            .map(|state| (words::gate_name(state.gate).to_owned(), state.open))
+            .collect(),
+    }
+}
+
+/// The files the design was read from, to ride inside the PDF: names relative to the folder that
+/// holds them all.
+#[must_use]
+pub fn attachments(material: &Material) -> Vec<Attachment> {
+    let paths: Vec<&str> = material
+        .sources
+        .files()
+        .map(|(_, file)| file.path.as_str())
+        .collect();
+    let common = common_folder(&paths);
+    material
+        .sources
+        .files()
+        .map(|(_, file)| Attachment {
+            name: file.path[common..].to_owned(),
+            description: format!("Source of the dossier of {}", material.design.title),
+            media_type: "application/yaml".to_owned(),
+            bytes: file.bytes.clone(),
+        })
+        .collect()
+}
+
+/// Length of the longest folder, with its last `/`, that all paths share.
+fn common_folder(paths: &[&str]) -> usize {
+    let Some(first) = paths.first() else { return 0 };
+    first
+        .match_indices('/')
+        .map(|(index, _)| index + 1)
+        .filter(|end| paths.iter().all(|path| path.starts_with(&first[..*end])))
+        .max()
+        .unwrap_or(0)
+}
+
+impl View {
+    /// Offers blocks under a name.
+    fn offer(&mut self, name: &str, required: bool, blocks: Vec<Block>) {
+        self.named
+            .insert(name.to_owned(), Placeable { blocks, required });
+    }
+
+    /// Offers a field.
+    fn field(&mut self, name: &str, value: impl Into<Value>) {
+        self.fields.insert(name.to_owned(), value.into());
+    }
+}
+
+impl<'a> Material<'a> {
+    /// Every outcome with its check.
+    fn outcomes(&self) -> impl Iterator<Item = (&'static Check, &'a Outcome)> {
+        self.checked
+            .iter()
+            .flat_map(|checked| checked.outcomes.iter().map(|o| (checked.check, o)))
+    }
+
+    /// Every outcome of a stage with its check.
+    fn stage(&self, stage: Stage) -> impl Iterator<Item = (&'static Check, &'a Outcome)> {
+        self.outcomes()
+            .filter(move |(check, _)| check.stage == stage)
+    }
+}
+
+#[cfg(test)]
+mod tests;

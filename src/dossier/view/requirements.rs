@@ -1,0 +1,85 @@
+//! What the designer promises, and whether it is kept.
+
+use super::margins::comparison;
+use super::words::{situation, status, status_cell};
+use super::{Material, View};
+use crate::checks::{Outcome, Subject};
+use crate::dossier::block::{Align, Block, Cell, Column, Row, Status, Table, text};
+
+pub(super) fn add(material: &Material, view: &mut View) {
+    let rows: Vec<Row> = material
+        .design
+        .promises
+        .iter()
+        .enumerate()
+        .map(|(index, promise)| {
+            let found: Vec<&Outcome> = material
+                .outcomes()
+                .map(|(_, outcome)| outcome)
+                .filter(|outcome| {
+                    outcome.place().subject == Subject::Promise(index)
+                        || outcome.place().route == format!("promises.{index}")
+                })
+                .filter(|outcome| !matches!(outcome, Outcome::DoesNotApply { .. }))
+                .collect();
+            row(material, &promise.text, &found)
+        })
+        .collect();
+    view.field("promises_count", rows.len());
+    let table = Table {
+        id: "requirements".to_owned(),
+        caption: text("What the design promises, each shown by analysis at every corner."),
+        columns: vec![
+            Column::new("Promise", Align::Left).share(1.2),
+            Column::new("Found", Align::Left),
+            Column::new("Limit", Align::Left),
+            Column::new("To spare", Align::Left),
+            Column::new("Outcome", Align::Left),
+            Column::new("Worst when", Align::Left).share(1.0),
+        ],
+        rows,
+        empty: "The design promises nothing: it is reviewed against the instrument and the \
+                ratings alone."
+            .to_owned(),
+    };
+    view.offer("requirements", true, vec![Block::Table(table)]);
+}
+
+/// One promise; the worst of what was said of it. A promise of which nothing was said is not
+/// assessed.
+fn row(material: &Material, promise: &str, found: &[&Outcome]) -> Row {
+    let worst = found.iter().copied().max_by(|a, b| {
+        let rank = |outcome: &Outcome| match status(outcome) {
+            Status::Fails => 2,
+            Status::NotAssessed => 1,
+            _ => 0,
+        };
+        let spare = |outcome: &Outcome| comparison(outcome).map_or(f64::INFINITY, |c| c.margin());
+        rank(a).cmp(&rank(b)).then(spare(b).total_cmp(&spare(a)))
+    });
+    let mut cells = vec![Cell::text(promise)];
+    match worst.and_then(comparison) {
+        Some(c) => cells.extend([
+            Cell::text(c.value_text()),
+            Cell::text(c.limit_text()),
+            Cell::text(if c.holds() {
+                c.gap()
+            } else {
+                format!("−{}", c.gap())
+            }),
+        ]),
+        None => cells.extend([Cell::text("—"), Cell::text("—"), Cell::text("—")]),
+    }
+    cells.push(status_cell(worst.map_or(Status::NotAssessed, status)));
+    cells.push(match worst {
+        Some(Outcome::NotAssessed { missing, .. }) => Cell::text(missing.as_str()),
+        Some(outcome) => Cell::text(
+            comparison(outcome)
+                .and_then(|c| c.situation)
+                .map(|id| situation(material, id))
+                .unwrap_or_default(),
+        ),
+        None => Cell::text("no check looked at it"),
+    });
+    Row::new(cells)
+}

@@ -1,0 +1,56 @@
+//! The sign-off: what software cannot see, and who answers for it.
+
+use std::collections::BTreeMap;
+
+use super::words::gate_name;
+use super::{Material, View};
+use crate::checks::{Gate, Outcome};
+use crate::dossier::block::{Block, CheckItem, Checklist, Signature, text};
+
+pub(super) fn add(material: &Material, view: &mut View) {
+    // Lines that several checks share are confirmed once, for the most severe of their gates.
+    let mut lines: BTreeMap<&str, (Gate, usize)> = BTreeMap::new();
+    for (index, checked) in material.checked.iter().enumerate() {
+        let applies = checked
+            .outcomes
+            .iter()
+            .any(|outcome| !matches!(outcome, Outcome::DoesNotApply { .. }));
+        if applies && !checked.check.sign_off.is_empty() {
+            let entry = lines
+                .entry(checked.check.sign_off)
+                .or_insert((checked.check.gate, index));
+            entry.0 = entry.0.min(checked.check.gate);
+        }
+    }
+    let mut ordered: Vec<(Gate, usize, &str)> = lines
+        .into_iter()
+        .map(|(line, (gate, index))| (gate, index, line))
+        .collect();
+    ordered.sort_unstable();
+    let items = ordered
+        .into_iter()
+        .map(|(gate, _, line)| CheckItem {
+            text: text(line),
+            belongs: text(gate_name(gate)),
+            ..CheckItem::default()
+        })
+        .collect();
+    let mut signatures = vec![Signature {
+        role: "Builder".to_owned(),
+        signed: None,
+    }];
+    signatures.extend(material.gates.iter().map(|state| Signature {
+        role: format!("Reviewer, gate {}", gate_name(state.gate)),
+        signed: None,
+    }));
+    view.offer(
+        "sign-off",
+        true,
+        vec![Block::Checklist(Checklist {
+            id: "sign-off".to_owned(),
+            items,
+            signatures,
+            empty: "No check asks for a person's eye.".to_owned(),
+        })],
+    );
+}

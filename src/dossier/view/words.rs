@@ -1,0 +1,182 @@
+//! Words and cells that several sections share.
+
+use super::Material;
+use crate::catalogue::{Kind, Pedigree};
+use crate::checks::{Gate, Outcome, Place, Stage};
+use crate::design::Part;
+use crate::dossier::block::{Cell, Inline, Status, code, link, text};
+use crate::evidence::{Missing, SituationId};
+
+/// An outcome as a status.
+pub(super) fn status(outcome: &Outcome) -> Status {
+    match outcome {
+        Outcome::Holds { .. } => Status::Holds,
+        Outcome::Fails { .. } => Status::Fails,
+        Outcome::DoesNotApply { .. } => Status::DoesNotApply,
+        Outcome::NotAssessed { .. } => Status::NotAssessed,
+    }
+}
+
+/// A status with its word.
+pub(super) fn status_cell(status: Status) -> Cell {
+    Cell::Status(status, text(status.word()))
+}
+
+/// A gate's name, as on its panel.
+pub(super) fn gate_name(gate: Gate) -> &'static str {
+    match gate {
+        Gate::Power => "power",
+        Gate::Plug => "plug",
+        Gate::Share => "share",
+        Gate::Note => "note",
+    }
+}
+
+/// A stage in words.
+pub(super) fn stage_name(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Ratings => "Ratings",
+        Stage::Thermal => "Thermal",
+        Stage::Polarity => "Polarity",
+        Stage::Pinout => "Pinout",
+        Stage::OutputRange => "Output range",
+        Stage::Isolation => "Isolation and mains",
+        Stage::Completeness => "Completeness",
+    }
+}
+
+/// What kind of part, in words: `electrolytic`, `AC adaptor`.
+pub(super) fn kind_words(kind: Kind) -> String {
+    match kind {
+        Kind::AcAdaptor => "AC adaptor".to_owned(),
+        Kind::DcAdaptor => "DC adaptor".to_owned(),
+        Kind::Led => "LED".to_owned(),
+        Kind::Ptc => "PTC resettable fuse".to_owned(),
+        Kind::Mosfet => "MOSFET".to_owned(),
+        other => other.key().replace('-', " "),
+    }
+}
+
+/// A terminal in words: `+` and `−` for the poles, spaces for dashes.
+pub(super) fn terminal_words(terminal: &str) -> String {
+    match terminal {
+        "positive" => "+".to_owned(),
+        "negative" => "−".to_owned(),
+        other => other.replace('-', " "),
+    }
+}
+
+/// The situation in words, shortened to what is not nominal in it.
+pub(super) fn situation(material: &Material, id: SituationId) -> String {
+    let evidence = material.evidence;
+    let (Some(here), Some(nominal)) = (evidence.situations.get(id), evidence.situations.first())
+    else {
+        return String::new();
+    };
+    let corner = here.corner.describe();
+    if here.state == nominal.state {
+        return corner;
+    }
+    let usual: Vec<&str> = nominal.state.words.split(", ").collect();
+    let state: Vec<&str> = here
+        .state
+        .words
+        .split(", ")
+        .filter(|word| !usual.contains(word))
+        .collect();
+    if here.corner.is_nominal() {
+        state.join(", ")
+    } else {
+        format!("{}; {corner}", state.join(", "))
+    }
+}
+
+/// What is missing, in a cell.
+pub(super) fn missing_cell(missing: &Missing) -> Cell {
+    Cell::Status(
+        Status::NotAssessed,
+        text(format!("not assessed: {}", missing.what)),
+    )
+}
+
+/// `reviews/tide-lever/design.yaml:29:3` of the key at a place.
+pub(super) fn file_place(material: &Material, place: &Place) -> Option<String> {
+    let span = material.design.span(&place.route)?;
+    Some(material.sources.place(span))
+}
+
+/// A subject's name with a link to its line of the parts list, when it is a part.
+pub(super) fn subject(material: &Material, place: &Place) -> Vec<Inline> {
+    let label = place.label();
+    if material.design.parts.contains_key(&label) {
+        vec![link(part_anchor(&label), label)]
+    } else if material.design.nets.contains(&label) {
+        vec![code(label)]
+    } else {
+        text(label)
+    }
+}
+
+/// The name by which a part's line in the parts list is linked.
+pub(super) fn part_anchor(reference: &str) -> String {
+    format!("part-{reference}")
+}
+
+/// Where a figure came from, in a few words.
+pub(super) fn pedigree(pedigree: &Pedigree) -> String {
+    let noted = |word: &str, note: &Option<String>| match note {
+        Some(note) => format!("{word}: {note}"),
+        None => word.to_owned(),
+    };
+    match pedigree {
+        Pedigree::Written(note) => noted("given in the file", note),
+        Pedigree::Measured(note) => noted("measured", note),
+        Pedigree::Guessed(note) => noted("GUESSED", note),
+        Pedigree::Assumed(why) => format!("assumed: {why}"),
+        Pedigree::Published(citation, mark) => format!("{citation} ({})", mark.words()),
+        Pedigree::Derived(how) => format!("derived: {how}"),
+    }
+}
+
+/// What a part is, as a shop would say it: type and package, or kind with its words.
+pub(super) fn description(part: &Part) -> String {
+    let mut words = match &part.type_name {
+        Some(name) => {
+            let grade = part.word("grade").unwrap_or_default();
+            format!("{name}{grade} {}", kind_words(part.kind))
+        }
+        None => kind_words(part.kind),
+    };
+    for key in ["colour", "law", "contacts", "chemistry"] {
+        if let Some(word) = part.word(key)
+            && !words.contains(word)
+        {
+            words = format!("{words}, {word}");
+        }
+    }
+    if let Some(package) = &part.package {
+        words = format!("{words}, {package}");
+    }
+    words
+}
+
+/// `one`, or `other` with the count: `1 finding`, `3 findings`.
+pub(super) fn counted(count: usize, one: &str, many: &str) -> String {
+    if count == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{count} {many}")
+    }
+}
+
+/// `a, b and c`.
+pub(super) fn listed<S: AsRef<str>>(items: &[S]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [rest @ .., last] => {
+            let rest: Vec<&str> = rest.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", rest.join(", "), last.as_ref())
+        }
+    }
+}
