@@ -45,6 +45,8 @@ pub enum Block {
     Checklist(Checklist),
     /// A caution set apart from the text.
     Callout {
+        /// The name links point to; empty for none.
+        id: String,
         /// How serious.
         kind: Callout,
         /// The title after the signal word; may be empty.

@@ -60,10 +60,19 @@ impl<'a> Setter<'a> {
             Block::Steps(content) => steps::steps(self, content, frame),
             Block::Checklist(content) => steps::checklist(self, content, frame),
             Block::Callout {
+                id,
                 kind,
                 title,
                 blocks,
-            } => self.callout(*kind, title, blocks, frame),
+            } => {
+                let mut slabs = self.callout(*kind, title, blocks, frame);
+                if let Some(first) = slabs.first_mut()
+                    && !id.is_empty()
+                {
+                    first.anchors.push(id.clone());
+                }
+                slabs
+            }
             Block::Gates(content) => gates::set(self, content, frame),
             Block::Title(content) => furniture::title(self, content, frame),
             Block::Contents => contents::set(self, frame),

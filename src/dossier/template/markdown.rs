@@ -159,6 +159,7 @@ impl Builder {
             TagEnd::BlockQuote(_) => {
                 let blocks = self.blocks.pop().unwrap_or_default();
                 self.add(Block::Callout {
+                    id: String::new(),
                     kind: Callout::Note,
                     title: Vec::new(),
                     blocks,

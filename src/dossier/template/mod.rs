@@ -208,6 +208,7 @@ impl Reader<'_> {
 impl Open {
     fn close(self) -> Block {
         Block::Callout {
+            id: String::new(),
             kind: self.kind,
             title: if self.title.is_empty() {
                 Vec::new()

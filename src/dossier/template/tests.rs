@@ -77,6 +77,7 @@ fn words_and_blocks_come_in_the_order_of_the_template() {
         kind,
         title,
         blocks,
+        ..
     } = callout
     else {
         panic!()

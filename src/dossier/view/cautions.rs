@@ -29,6 +29,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
 
 fn callout(kind: Callout, title: &str, words: impl Into<String>) -> Block {
     Block::Callout {
+        id: String::new(),
         kind,
         title: text(title),
         blocks: vec![Block::Paragraph(text(words))],
@@ -129,6 +130,7 @@ fn stored_charge(material: &Material) -> Vec<Block> {
         .map(|(part, _)| part.reference.as_str())
         .collect();
     vec![Block::Callout {
+        id: String::new(),
         kind: Callout::Caution,
         title: text("Stored charge"),
         blocks: vec![

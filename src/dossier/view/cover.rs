@@ -1,11 +1,12 @@
 //! Title, facts and gates.
 
-use super::words::gate_name;
+use super::words::{counted, gate_name};
 use super::{Material, View};
-use crate::checks::Gate;
+use crate::checks::{Gate, Outcome};
 use crate::design::Connection;
-use crate::dossier::block::{Block, Gate as Panel, Gates, Inline, Title, text};
+use crate::dossier::block::{Block, Gate as Panel, Gates, Inline, Title, link, text};
 use crate::quantity::{Unit, format_short, format_spread};
+use crate::review::GateState;
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let design = material.design;
@@ -50,17 +51,14 @@ pub(super) fn add(material: &Material, view: &mut View) {
         })],
     );
     let gates = material
+        .review
         .gates
         .iter()
         .map(|state| Panel {
             name: capital(gate_name(state.gate)),
             question: question(state.gate).to_owned(),
             open: state.open,
-            reasons: state
-                .reasons
-                .iter()
-                .map(|words| text(words.as_str()))
-                .collect(),
+            reasons: reasons(material, state),
         })
         .collect();
     view.offer(
@@ -68,7 +66,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         true,
         vec![Block::Gates(Gates {
             gates,
-            verdict: text(material.verdict),
+            verdict: text(material.review.verdict.as_str()),
         })],
     );
     for (name, value) in [
@@ -78,7 +76,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         ("author", design.author.clone()),
         ("licence", design.licence.clone()),
         ("purpose", design.purpose.clone()),
-        ("verdict", Some(material.verdict.to_owned())),
+        ("verdict", Some(material.review.verdict.clone())),
     ] {
         view.field(name, value);
     }
@@ -89,6 +87,59 @@ pub(super) fn add(material: &Material, view: &mut View) {
         .map(|(name, what)| format!("{name}: {what}"))
         .collect();
     view.field("revisions", revisions);
+}
+
+/// What blocks a gate, or what an open one rests on.
+fn reasons(material: &Material, state: &GateState) -> Vec<Vec<Inline>> {
+    let mut reasons = Vec::new();
+    if state.failures > 0 {
+        let verb = if state.failures == 1 {
+            "blocks"
+        } else {
+            "block"
+        };
+        let found = counted(state.failures, "finding", "findings");
+        reasons.push(text(format!("{found} {verb} it.")));
+    }
+    if state.not_assessed > 0 {
+        let verb = if state.not_assessed == 1 {
+            "waits"
+        } else {
+            "wait"
+        };
+        let lines = counted(
+            state.not_assessed,
+            "line not assessed",
+            "lines not assessed",
+        );
+        reasons.push(text(format!("{lines} {verb} for a signature.")));
+    }
+    if let Some(before) = state.blocked_by {
+        reasons.push(text(format!("{} is blocked.", capital(gate_name(before)))));
+    }
+    if let Some(first) = material
+        .review
+        .findings
+        .iter()
+        .find(|f| f.gate == state.gate)
+    {
+        let link = link(
+            format!("finding-{}", first.number),
+            format!("finding {}", first.number),
+        );
+        reasons.push(vec!["See first: ".into(), link, ".".into()]);
+    }
+    if state.open {
+        let held = material
+            .outcomes()
+            .filter(|(check, outcome)| {
+                check.gate == state.gate && matches!(outcome, Outcome::Holds { .. })
+            })
+            .count();
+        let lines = counted(held, "line holds", "lines hold");
+        reasons.push(text(format!("{lines} at every corner looked at.")));
+    }
+    reasons
 }
 
 fn question(gate: Gate) -> &'static str {

@@ -2,22 +2,24 @@
 
 use super::words::{counted, file_place, gate_name, situation, stage_name, subject};
 use super::{Material, View};
-use crate::checks::{Check, Failure, Gate, Outcome, Place};
+use crate::checks::{Failure, Gate};
 use crate::dossier::block::{
     Align, Block, Callout, Cell, Column, Inline, Row, Table, code, strong, text,
 };
+use crate::review::{Blocker, Finding};
 
 pub(super) fn add(material: &Material, view: &mut View) {
-    let found: Vec<(&'static Check, &Place, &Failure)> = material
-        .outcomes()
-        .filter_map(|(check, outcome)| match outcome {
-            Outcome::Fails { place, failure } => Some((check, place, &**failure)),
-            _ => None,
+    let findings = &material.review.findings;
+    let failures: Vec<(&Finding, &Failure)> = findings
+        .iter()
+        .filter_map(|finding| match &finding.blocker {
+            Blocker::Failure(failure) => Some((finding, &**failure)),
+            Blocker::NotAssessed(_) => None,
         })
         .collect();
     let mut blocks = Vec::new();
     for gate in [Gate::Power, Gate::Plug, Gate::Share, Gate::Note] {
-        let of_gate: Vec<_> = found.iter().filter(|(.., f)| f.gate == gate).collect();
+        let of_gate: Vec<_> = failures.iter().filter(|(f, _)| f.gate == gate).collect();
         view.field(&format!("findings_{}", gate_name(gate)), of_gate.len());
         if of_gate.is_empty() {
             continue;
@@ -38,30 +40,26 @@ pub(super) fn add(material: &Material, view: &mut View) {
             text: text(title),
             id: format!("findings-{}", gate_name(gate)),
         });
-        for (check, place, failure) in of_gate {
-            blocks.push(finding(material, check, place, failure));
-        }
+        blocks.extend(
+            of_gate
+                .into_iter()
+                .map(|(f, failure)| block(material, f, failure)),
+        );
     }
-    if blocks.is_empty() {
-        blocks.push(Block::Paragraph(text("No check found anything wrong.")));
-    }
-    view.field("findings_count", found.len());
+    view.field("findings_count", failures.len());
+    view.field("not_assessed_count", findings.len() - failures.len());
     view.offer("findings", true, blocks);
     view.offer(
         "not-assessed",
         true,
         vec![Block::Table(not_assessed(material))],
     );
-    let open = material
-        .outcomes()
-        .filter(|(_, outcome)| matches!(outcome, Outcome::NotAssessed { .. }))
-        .count();
-    view.field("not_assessed_count", open);
 }
 
-fn finding(material: &Material, check: &Check, place: &Place, failure: &Failure) -> Block {
-    let mut title: Vec<Inline> = subject(material, place);
-    title.push(format!("\u{2002}{}", check.id.replace('-', " ")).into());
+fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
+    let mut title: Vec<Inline> = vec![format!("{}.\u{2002}", finding.number).into()];
+    title.extend(subject(material, &finding.place));
+    title.push(format!("\u{2002}{}", finding.check.id.replace('-', " ")).into());
     let mut blocks = vec![Block::Paragraph(text(failure.what.as_str()))];
     for (word, words) in [
         ("Why it matters. ", &failure.why),
@@ -71,40 +69,10 @@ fn finding(material: &Material, check: &Check, place: &Place, failure: &Failure)
             blocks.push(Block::Paragraph(vec![strong(word), words.as_str().into()]));
         }
     }
-    let mut facts: Vec<Inline> = Vec::new();
-    if let Some(where_written) = file_place(material, place) {
-        facts.push(code(where_written));
-    }
-    if let Some(c) = &failure.comparison {
-        let when = c
-            .situation
-            .map(|id| situation(material, id))
-            .unwrap_or_default();
-        let words = format!(
-            "{} {} against {} ({})",
-            c.quantity,
-            c.value_text(),
-            c.limit_text(),
-            c.limit_is
-        );
-        separate(&mut facts);
-        facts.push(words.into());
-        if !when.is_empty() {
-            separate(&mut facts);
-            facts.push(format!("worst when {when}").into());
-        }
-    }
-    for other in &failure.related {
-        separate(&mut facts);
-        facts.push("see also ".into());
-        facts.extend(subject(material, other));
-    }
-    separate(&mut facts);
-    facts.push("check ".into());
-    facts.push(code(check.id));
-    blocks.push(Block::Paragraph(facts));
+    blocks.push(Block::Paragraph(facts(material, finding, failure)));
     Block::Callout {
-        kind: match failure.gate {
+        id: format!("finding-{}", finding.number),
+        kind: match finding.gate {
             Gate::Power => Callout::Danger,
             Gate::Plug => Callout::Caution,
             Gate::Share | Gate::Note => Callout::Note,
@@ -114,32 +82,72 @@ fn finding(material: &Material, check: &Check, place: &Place, failure: &Failure)
     }
 }
 
-fn separate(facts: &mut Vec<Inline>) {
-    if !facts.is_empty() {
-        facts.push("; ".into());
+/// Where it is written, the numbers, what else belongs to it, and the check.
+fn facts(material: &Material, finding: &Finding, failure: &Failure) -> Vec<Inline> {
+    let mut facts: Vec<Vec<Inline>> = Vec::new();
+    if let Some(written) = file_place(material, &finding.place) {
+        facts.push(vec![code(written)]);
     }
+    if let Some(c) = &failure.comparison {
+        facts.push(text(format!(
+            "{} {} against {} ({})",
+            c.quantity,
+            c.value_text(),
+            c.limit_text(),
+            c.limit_is
+        )));
+        let when = c
+            .situation
+            .map(|id| situation(material, id))
+            .unwrap_or_default();
+        if !when.is_empty() {
+            facts.push(text(format!("worst when {when}")));
+        }
+    }
+    if !failure.related.is_empty() {
+        let mut also: Vec<Inline> = vec!["see also ".into()];
+        for (index, place) in failure.related.iter().enumerate() {
+            if index > 0 {
+                also.push(", ".into());
+            }
+            also.extend(subject(material, place));
+        }
+        facts.push(also);
+    }
+    facts.push(vec!["check ".into(), code(finding.check.id)]);
+    let mut joined = Vec::new();
+    for (index, fact) in facts.into_iter().enumerate() {
+        if index > 0 {
+            joined.push("; ".into());
+        }
+        joined.extend(fact);
+    }
+    joined
 }
 
 fn not_assessed(material: &Material) -> Table {
     let rows = material
-        .outcomes()
-        .filter_map(|(check, outcome)| match outcome {
-            Outcome::NotAssessed {
-                place,
-                gate,
-                missing,
-            } => Some(Row::new([
-                Cell::text(gate_name(*gate)),
-                Cell::Text(subject(material, place)),
-                Cell::text(format!(
-                    "{}: {}",
-                    stage_name(check.stage),
-                    check.id.replace('-', " ")
-                )),
-                Cell::text(missing.as_str()),
-                Cell::Blank(String::new()),
-            ])),
-            _ => None,
+        .review
+        .findings
+        .iter()
+        .filter_map(|finding| match &finding.blocker {
+            Blocker::NotAssessed(missing) => Some(Row {
+                id: format!("finding-{}", finding.number),
+                cells: vec![
+                    Cell::text(finding.number.to_string()),
+                    Cell::text(gate_name(finding.gate)),
+                    Cell::Text(subject(material, &finding.place)),
+                    Cell::text(format!(
+                        "{}: {}",
+                        stage_name(finding.check.stage),
+                        finding.check.id.replace('-', " ")
+                    )),
+                    Cell::text(missing.as_str()),
+                    Cell::Blank(String::new()),
+                ],
+                ..Row::default()
+            }),
+            Blocker::Failure(_) => None,
         })
         .collect();
     Table {
@@ -149,11 +157,12 @@ fn not_assessed(material: &Material) -> Table {
              judge it has signed it.",
         ),
         columns: vec![
+            Column::new("No.", Align::Right),
             Column::new("Gate", Align::Left),
             Column::new("Place", Align::Left),
             Column::new("Check", Align::Left).share(1.0),
             Column::new("What is missing", Align::Left).share(1.6),
-            Column::new("Signed, date", Align::Left).fixed(84.0),
+            Column::new("Signed, date", Align::Left).fixed(80.0),
         ],
         rows,
         empty: "Every line was assessed.".to_owned(),

@@ -12,16 +12,23 @@ use crate::quantity::{Unit, format_spread};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let evidence = material.evidence;
-    view.field("checks_count", material.checked.len());
+    view.field("checks_count", material.review.assessments.len());
     view.field("situations_count", evidence.situations.len());
     view.field("unsolved_count", evidence.unsolved.len());
+    view.field("states_count", evidence.counts.states);
+    view.field("parameters_count", evidence.counts.parameters);
+    view.field("transients_count", evidence.counts.transients);
     view.offer("checks", true, vec![Block::Table(checks(material))]);
-    let not_analysed = if evidence.not_analysed.is_empty() {
+    let left_out: Vec<&String> = evidence
+        .incomplete
+        .iter()
+        .chain(&evidence.not_analysed)
+        .collect();
+    let not_analysed = if left_out.is_empty() {
         vec![Block::Paragraph(text("Nothing was left out."))]
     } else {
-        let items = evidence
-            .not_analysed
-            .iter()
+        let items = left_out
+            .into_iter()
             .map(|what| vec![Block::Paragraph(text(what.as_str()))])
             .collect();
         vec![Block::List {
@@ -57,7 +64,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
 fn checks(material: &Material) -> Table {
     let mut rows = Vec::new();
     let mut stage = None;
-    for checked in material.checked {
+    for checked in &material.review.assessments {
         if stage != Some(checked.check.stage) {
             stage = Some(checked.check.stage);
             rows.push(Row::group(stage_name(checked.check.stage)));

@@ -3,6 +3,7 @@
 //! One file for each section. Owns which figures stand in which table; computes no voltage and
 //! decides no verdict: every number comes from the evidence, the design or a check's comparison.
 
+mod bringup;
 mod cautions;
 mod cover;
 mod findings;
@@ -17,6 +18,7 @@ mod rails;
 mod requirements;
 mod sign_off;
 mod thermal;
+mod units;
 mod wiring;
 mod words;
 
@@ -26,9 +28,12 @@ use serde_json::{Map, Value};
 use super::block::{Attachment, Block, Info};
 use super::font::Fonts;
 use super::template::Placeable;
-use crate::checks::{Check, Gate, Outcome, Stage};
+use crate::bringup::Meter;
+use crate::checks::{Check, Outcome, Stage};
 use crate::design::Design;
 use crate::evidence::Evidence;
+use crate::records::Unit;
+use crate::review::Review;
 use crate::source::SourceSet;
 
 /// What the dossier of one box is made from.
@@ -40,34 +45,14 @@ pub struct Material<'a> {
     pub sources: &'a SourceSet,
     /// What was computed.
     pub evidence: &'a Evidence,
-    /// What every check said, in the order of the registry.
-    pub checked: &'a [Checked],
-    /// The three gates, in their order.
-    pub gates: &'a [GateState],
-    /// The verdict in one paragraph.
-    pub verdict: &'a str,
+    /// What every check said, the findings, the gates and the verdict.
+    pub review: &'a Review,
+    /// Units built to the design, with their readings.
+    pub units: &'a [Unit],
+    /// The meter that expected readings are widened by.
+    pub meter: &'a Meter,
     /// The dossier's date, `YYYY-MM-DD`; empty for none.
     pub date: &'a str,
-}
-
-/// What one check said.
-#[derive(Debug, Clone)]
-pub struct Checked {
-    /// The check.
-    pub check: &'static Check,
-    /// Its outcomes.
-    pub outcomes: Vec<Outcome>,
-}
-
-/// Where a gate stands.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct GateState {
-    /// Which.
-    pub gate: Gate,
-    /// Open or blocked.
-    pub open: bool,
-    /// What blocks it, or what it rests on: a few words for each line.
-    pub reasons: Vec<String>,
 }
 
 /// What a template may use: blocks by name, and fields.
@@ -94,6 +79,8 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     output::add(material, fonts, &mut view);
     parts::add(material, &mut view);
     wiring::add(material, &mut view);
+    bringup::add(material, &mut view);
+    units::add(material, &mut view);
     findings::add(material, &mut view);
     sign_off::add(material, &mut view);
     method::add(material, &mut view);
@@ -114,6 +101,7 @@ pub fn info(material: &Material) -> Info {
         language: "en-GB".to_owned(),
         producer: format!("preplug {}", env!("CARGO_PKG_VERSION")),
         gates: material
+            .review
             .gates
             .iter()
             .map(|state| (words::gate_name(state.gate).to_owned(), state.open))
@@ -170,9 +158,10 @@ impl View {
 impl<'a> Material<'a> {
     /// Every outcome with its check.
     fn outcomes(&self) -> impl Iterator<Item = (&'static Check, &'a Outcome)> {
-        self.checked
+        self.review
+            .assessments
             .iter()
-            .flat_map(|checked| checked.outcomes.iter().map(|o| (checked.check, o)))
+            .flat_map(|assessment| assessment.outcomes.iter().map(|o| (assessment.check, o)))
     }
 
     /// Every outcome of a stage with its check.

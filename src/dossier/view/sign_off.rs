@@ -10,7 +10,7 @@ use crate::dossier::block::{Block, CheckItem, Checklist, Signature, text};
 pub(super) fn add(material: &Material, view: &mut View) {
     // Lines that several checks share are confirmed once, for the most severe of their gates.
     let mut lines: BTreeMap<&str, (Gate, usize)> = BTreeMap::new();
-    for (index, checked) in material.checked.iter().enumerate() {
+    for (index, checked) in material.review.assessments.iter().enumerate() {
         let applies = checked
             .outcomes
             .iter()
@@ -39,7 +39,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         role: "Builder".to_owned(),
         signed: None,
     }];
-    signatures.extend(material.gates.iter().map(|state| Signature {
+    signatures.extend(material.review.gates.iter().map(|state| Signature {
         role: format!("Reviewer, gate {}", gate_name(state.gate)),
         signed: None,
     }));

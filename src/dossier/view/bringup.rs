@@ -1,0 +1,90 @@
+//! The bring-up sheet.
+
+use super::{Material, View};
+use crate::bringup::{Expected, Phase, Step as Taken, steps};
+use crate::dossier::block::{Block, Inline, Status, Step, StepGroup, Steps, code, text};
+use crate::quantity::{Unit, format, format_range, format_short, format_to};
+
+pub(super) fn add(material: &Material, view: &mut View) {
+    let taken = steps(material.design, material.evidence, material.meter);
+    let mut groups: Vec<(Phase, StepGroup)> = Vec::new();
+    for step in &taken {
+        if groups.last().is_none_or(|(phase, _)| *phase != step.phase) {
+            let (title, before) = step.phase.words();
+            groups.push((
+                step.phase,
+                StepGroup {
+                    title: title.to_owned(),
+                    before: text(before),
+                    steps: Vec::new(),
+                },
+            ));
+        }
+        if let Some((_, group)) = groups.last_mut() {
+            group.steps.push(shown(step));
+        }
+    }
+    view.field("steps_count", taken.len());
+    view.field("meter", material.meter.name.clone());
+    view.offer(
+        "bring-up",
+        true,
+        vec![Block::Steps(Steps {
+            id: "bring-up".to_owned(),
+            groups: groups.into_iter().map(|(_, group)| group).collect(),
+            empty: "The design gives no point to measure at.".to_owned(),
+        })],
+    );
+}
+
+fn shown(step: &Taken) -> Step {
+    let mut action: Vec<Inline> = Vec::new();
+    if !step.set.is_empty() {
+        action.push(format!("{}. ", step.set).into());
+    }
+    let point = step.point.split(" (").next().unwrap_or(&step.point);
+    action.extend(["Measure ".into(), point.into(), " (".into()]);
+    action.extend([
+        code(step.net.as_str()),
+        ") to ".into(),
+        code("gnd"),
+        ".".into(),
+    ]);
+    let (meter, expected, unit) = match &step.expected {
+        Expected::Voltage(window) => {
+            let range = format_short(window.range, Unit::Volt);
+            let words = text(format!(
+                "{}, nominal {}",
+                format_range(window.low, window.high, Unit::Volt, 3),
+                format_to(window.nominal, Unit::Volt, 3)
+            ));
+            (format!("{range} DC"), words, Unit::Volt)
+        }
+        Expected::AtLeast(ohms) => (
+            "resistance".to_owned(),
+            text(format!("at least {}", format_to(*ohms, Unit::Ohm, 2))),
+            Unit::Ohm,
+        ),
+        Expected::Near(ohms) => (
+            "resistance".to_owned(),
+            text(format!("near {}, the winding", format(*ohms, Unit::Ohm))),
+            Unit::Ohm,
+        ),
+        Expected::Unknown(why) => (
+            "—".to_owned(),
+            vec![
+                Inline::Status(Status::NotAssessed),
+                format!("not computed: {why}").into(),
+            ],
+            Unit::Volt,
+        ),
+    };
+    Step {
+        id: format!("step-{}", step.number),
+        action,
+        meter: text(meter),
+        expected,
+        stop: text(step.stop.clone().unwrap_or_default()),
+        blank: Some(unit.symbol().to_owned()),
+    }
+}
