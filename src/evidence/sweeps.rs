@@ -161,29 +161,33 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
         let open = |state: &&State| {
             state.powered && matches!(state.plugs.get(&jack), Some(Plugged::Nothing))
         };
-        let found: Vec<f64> = states
+        // Every such state must be solved: one left out could be the one that floats.
+        let found: Option<Vec<(f64, usize)>> = states
             .iter()
             .filter(open)
-            .filter_map(|state| {
+            .map(|state| {
                 let situation = Situation {
                     state: state.clone(),
                     corner: Corner::nominal(),
                 };
-                source_resistance(design, &evidence.layout, &situation, &net)
+                let resistance = source_resistance(design, &evidence.layout, &situation, &net)?;
+                let at = evidence.situations.iter().position(|s| *s == situation);
+                Some((resistance, at.unwrap_or(0)))
             })
             .collect();
-        let (Some(first), nominal_at) = (found.first(), 0) else {
+        let found = found.unwrap_or_default();
+        let lowest = found.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0));
+        let highest = found.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0));
+        let (Some(first), Some(lowest), Some(highest)) = (found.first(), lowest, highest) else {
             continue;
         };
-        let low = found.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = found.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let extent = Extent {
-            low,
-            nominal: *first,
-            high,
-            low_at: nominal_at,
-            nominal_at,
-            high_at: nominal_at,
+            low: lowest.0,
+            nominal: first.0,
+            high: highest.0,
+            low_at: lowest.1,
+            nominal_at: first.1,
+            high_at: highest.1,
         };
         evidence.source_resistances.insert(net, extent);
     }

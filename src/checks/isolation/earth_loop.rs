@@ -29,7 +29,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no supply in the box",
         |part| {
             let place = at(part, "class");
-            let earthed = matches!(part.word("class"), Some("I" | "1"));
+            let earthed = part.word("class") == Some("I");
             if !earthed || !feeds {
                 return Ok(Outcome::holds(place, "no second earth through the supply"));
             }

@@ -34,7 +34,7 @@ fn run(context: &Context) -> Vec<Outcome> {
     let floats = wiring::sources(design).find(|part| {
         part.kind == Kind::DcAdaptor
             && part.word("regulated") != Some("false")
-            && matches!(part.word("class"), Some("II" | "2") | None)
+            && matches!(part.word("class"), Some("II") | None)
     });
     each_feed(
         context,

@@ -128,7 +128,7 @@ fn fitting<'a>(design: &Design, part: &Part) -> Option<(String, &'a IndexMap<Str
             let pins = package.pins.len() == part.pins.len();
             (pins && sensible(design, &part.pins, &package.pins)).then(|| {
                 (
-                    format!("the order of the {} in {name}", entry.family),
+                    format!("the order of the {} in {name}", entry.name),
                     &package.pins,
                 )
             })

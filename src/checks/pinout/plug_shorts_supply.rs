@@ -39,8 +39,8 @@ fn run(context: &Context) -> Vec<Outcome> {
             let sleeve = part.net("sleeve").unwrap_or("nc");
             let tip = part.net("tip").unwrap_or("nc");
             let shorted = [
-                (sleeve, "sleeve", "a two-contact plug"),
-                (tip, "tip", "any plug on its way in"),
+                (sleeve, "sleeve", "A two-contact plug"),
+                (tip, "tip", "Any plug on its way in"),
             ]
             .into_iter()
             .find(|(net, _, _)| *net != ring && stiff(net) && stiff(ring));

@@ -27,12 +27,17 @@ fn run(context: &Context) -> Vec<Outcome> {
     for part in design.parts.values() {
         let Some(function) = &part.tab else { continue };
         let place = at(part, "tab-to");
+        let word = match function.as_str() {
+            "in" => "input",
+            "out" => "output",
+            other => other,
+        };
         let own = part.net(function).unwrap_or("nc");
         let touches = match part.word("tab-to") {
             None | Some("free") => {
                 outcomes.push(Outcome::holds(
                     place,
-                    format!("the tab ({function}, on {own}) is free"),
+                    format!("the tab ({word}, on {own}) is free"),
                 ));
                 continue;
             }
@@ -52,7 +57,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         if touches == own || part.word("insulator").is_some() {
             outcomes.push(Outcome::holds(
                 place,
-                format!("the tab ({function}) may touch {touches}"),
+                format!("the tab ({word}) may touch {touches}"),
             ));
             continue;
         }
@@ -61,7 +66,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Power,
                 format!(
-                    "The tab of {} is its {function}, on {own}, and touches {touches}.",
+                    "The tab of {} is its {word}, on {own}, and touches {touches}.",
                     named(part)
                 ),
                 format!("{own} is shorted to {touches} through the screw."),
