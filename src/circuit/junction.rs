@@ -111,6 +111,10 @@ impl JunctionConstants {
     #[must_use]
     #[inline(always)]
     #[allow(clippy::inline_always)]
+    #[allow(
+        clippy::needless_bitwise_bool,
+        reason = "no branch, so that a loop over lanes vectorises"
+    )]
     pub fn may_limit(&self, old: f64, new: f64) -> bool {
         (new > self.critical) & (new - old > 2.0 * self.slope_voltage)
             | (-(new + self.breakdown) > self.breakdown_critical)

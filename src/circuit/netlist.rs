@@ -40,6 +40,10 @@ pub enum Wave {
 /// An element's model. Currents are counted from the first-named terminal through the element
 /// to the second-named one.
 #[derive(Debug, Clone, PartialEq)]
+#[allow(
+    missing_docs,
+    reason = "terminals bear the trade's names, parameters are described with their model"
+)]
 pub enum Model {
     /// Source with a series resistance (0 Ω allowed): `v(positive) − v(negative) = wave(t) + resistance · i`,
     /// with `i` into `positive` through the source (a delivering source has negative `i`).

@@ -125,11 +125,8 @@ impl Elimination {
                 }
                 a[row.lower] = multiplier;
                 for (column, &target) in pivot.neighbours.iter().zip(&mut targets) {
-                    let upper = a[column.upper];
-                    let entry = &mut a[target];
-                    for l in 0..L {
-                        entry[l] -= multiplier[l] * upper[l];
-                    }
+                    let (upper, entry) = (a[column.upper], a[target]);
+                    a[target] = std::array::from_fn(|l| entry[l] - multiplier[l] * upper[l]);
                 }
             }
         }
@@ -142,17 +139,14 @@ impl Elimination {
         for pivot in &self.pivots {
             let value = b[pivot.unknown];
             for row in &pivot.neighbours {
-                let multiplier = &a[row.lower];
-                let entry = &mut b[row.unknown];
-                for l in 0..L {
-                    entry[l] -= multiplier[l] * value[l];
-                }
+                let (multiplier, entry) = (a[row.lower], b[row.unknown]);
+                b[row.unknown] = std::array::from_fn(|l| entry[l] - multiplier[l] * value[l]);
             }
         }
         for pivot in self.pivots.iter().rev() {
             let mut value = b[pivot.unknown];
             for column in &pivot.neighbours {
-                let (upper, known) = (&a[column.upper], &b[column.unknown]);
+                let (upper, known) = (a[column.upper], b[column.unknown]);
                 for l in 0..L {
                     value[l] -= upper[l] * known[l];
                 }

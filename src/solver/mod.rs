@@ -8,6 +8,12 @@
 //! All quantities are in SI units. Voltages count from node 0; currents into an element at its
 //! first-named terminal.
 
+#![allow(
+    clippy::needless_range_loop,
+    reason = "loops over lanes index several arrays at once"
+)]
+#![allow(clippy::cast_precision_loss, reason = "counts here are small")]
+
 pub mod elimination;
 pub mod failure;
 pub mod newton;
@@ -69,6 +75,11 @@ impl Settings {
             closure: 1e-5,
             ..Self::default()
         }
+    }
+
+    /// Local error that kept steps may show before they are refined.
+    fn kept_error(&self) -> f64 {
+        if self.closure > 1e-7 { 6.0 } else { 2.0 }
     }
 
     /// Tolerance of Newton's method that goes with the closure asked for.
@@ -215,16 +226,16 @@ fn lanes(
     newton.tolerance = settings.tolerance();
     let mut stepper = Stepper::new(newton, period, settings.accuracy);
     stepper.begin_from(&start.storage, &start.unknowns);
-    let closed = shooting::close(
-        &mut stepper,
-        &observed,
-        Some(std::array::from_fn(|_| start.steps.clone())),
-        Closing {
+    let closed = dispatch(CloseLanes {
+        stepper: &mut stepper,
+        observed: &observed,
+        grid: std::array::from_fn(|_| start.steps.clone()),
+        closing: Closing {
             tolerance: settings.closure,
+            kept_error: settings.kept_error(),
             most_periods: MOST_LANE_PERIODS.min(settings.most_periods),
         },
-        None,
-    );
+    });
     Some(
         (0..group.len())
             .map(|l| {
@@ -246,6 +257,40 @@ fn lanes(
             })
             .collect(),
     )
+}
+
+/// The work of one group of lanes, for [`dispatch`].
+struct CloseLanes<'a, 't> {
+    stepper: &'a mut Stepper<'t, LANES>,
+    observed: &'a [Observed],
+    grid: [Vec<f64>; LANES],
+    closing: Closing,
+}
+
+impl pulp::NullaryFnOnce for CloseLanes<'_, '_> {
+    type Output = shooting::Closed<LANES>;
+
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn call(self) -> Self::Output {
+        shooting::close(
+            self.stepper,
+            self.observed,
+            Some(self.grid),
+            self.closing,
+            None,
+        )
+    }
+}
+
+/// Runs with the widest vectors this processor has, of those compiled for. The arithmetic is the
+/// same operation for operation (nothing is contracted or reordered), so the bits are too.
+fn dispatch(work: CloseLanes<'_, '_>) -> shooting::Closed<LANES> {
+    #[cfg(target_arch = "x86_64")]
+    if let Some(simd) = pulp::x86::V3::try_new() {
+        return simd.vectorize(work);
+    }
+    pulp::NullaryFnOnce::call(work)
 }
 
 /// Periods after which a lane that has not closed is solved by itself.
@@ -288,6 +333,7 @@ fn periodic_on(
             start.map(|s| [s.steps.clone()]),
             Closing {
                 tolerance: settings.closure,
+                kept_error: settings.kept_error(),
                 most_periods: settings.most_periods,
             },
             waveform.as_mut(),

@@ -55,6 +55,8 @@ pub struct Newton<'t, const L: usize> {
     /// Per lane, the port whose current was furthest from being met.
     pub worst_port: [usize; L],
     linear: Vec<Lane<L>>,
+    /// Reach and damping for which `linear` stands.
+    built: Option<(Lane<L>, Lane<L>)>,
     matrix: Vec<Lane<L>>,
     residual: Vec<Lane<L>>,
     storage: Vec<Lane<L>>,
@@ -72,14 +74,17 @@ pub struct Newton<'t, const L: usize> {
     mosfets: Vec<[[f64; 2]; L]>,
 }
 
+/// Matrix entries with their signs.
+type Entries = Vec<(usize, f64)>;
+
 /// Where conductances enter the matrix.
 #[derive(Debug, Clone, Default)]
 struct Stamps {
-    ohmic: Vec<Vec<(usize, f64)>>,
-    storage: Vec<Vec<(usize, f64)>>,
+    ohmic: Vec<Entries>,
+    storage: Vec<Entries>,
     diagonal: Vec<usize>,
     /// Device conductances: current port, voltage port, entries.
-    gains: Vec<(usize, usize, Vec<(usize, f64)>)>,
+    gains: Vec<(usize, usize, Entries)>,
     /// Ports that carry a device's current.
     device_ports: Vec<usize>,
     /// Ports whose voltage a device depends on.
@@ -88,7 +93,7 @@ struct Stamps {
 
 impl Stamps {
     fn new(topology: &Topology) -> Self {
-        let entries = |current: usize, voltage: usize| -> Vec<(usize, f64)> {
+        let entries = |current: usize, voltage: usize| -> Entries {
             let (row_port, column_port) = (&topology.ports[current], &topology.ports[voltage]);
             row_port
                 .terms
@@ -100,7 +105,7 @@ impl Stamps {
                 })
                 .collect()
         };
-        let mut gains: Vec<(usize, usize, Vec<(usize, f64)>)> = topology
+        let mut gains: Vec<(usize, usize, Entries)> = topology
             .junctions
             .iter()
             .map(|&(port, _)| (port, port, entries(port, port)))
@@ -142,9 +147,9 @@ pub fn storage_ports(topology: &Topology) -> impl Iterator<Item = usize> + '_ {
 #[inline(always)]
 #[allow(clippy::inline_always)]
 fn add_product<const L: usize>(to: &mut Lane<L>, sign: f64, value: &Lane<L>) {
-    for l in 0..L {
-        to[l] += sign * value[l];
-    }
+    // By value, so that the compiler need not fear that the two overlap.
+    let (sum, value) = (*to, *value);
+    *to = std::array::from_fn(|l| sum[l] + sign * value[l]);
 }
 
 impl<'t, const L: usize> Newton<'t, L> {
@@ -168,6 +173,7 @@ impl<'t, const L: usize> Newton<'t, L> {
             iterations: [0; L],
             worst_port: [0; L],
             linear: zeros(topology.elimination.slots()),
+            built: None,
             matrix: zeros(topology.elimination.slots()),
             residual: zeros(topology.unknowns),
             storage: zeros(storage),
@@ -202,12 +208,7 @@ impl<'t, const L: usize> Newton<'t, L> {
             for l in 0..L {
                 self.iterations[l] += usize::from(live[l]);
             }
-            self.matrix.copy_from_slice(&self.linear);
-            for ((_, _, entries), gain) in self.stamps.gains.iter().zip(&self.gains) {
-                for &(slot, sign) in entries {
-                    add_product(&mut self.matrix[slot], sign, gain);
-                }
-            }
+            self.assemble();
             self.topology.elimination.factor(&mut self.matrix);
             self.topology
                 .elimination
@@ -249,13 +250,28 @@ impl<'t, const L: usize> Newton<'t, L> {
                 }
             }
         }
+        // The matrix at the solution, for small changes around it.
+        self.assemble();
+        self.topology.elimination.factor(&mut self.matrix);
         let finite = self.finite();
         std::array::from_fn(|l| !wanted[l] || (!live[l] && finite[l]))
     }
 
+    /// The matrix of the linear elements and the devices as linearised.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn assemble(&mut self) {
+        self.matrix.copy_from_slice(&self.linear);
+        for ((_, _, entries), gain) in self.stamps.gains.iter().zip(&self.gains) {
+            for &(slot, sign) in entries {
+                add_product(&mut self.matrix[slot], sign, gain);
+            }
+        }
+    }
+
     /// Solves for a small change: `rhs` holds the injected currents' change into each unknown's
-    /// equation and is replaced by the change of the unknowns. Uses the last matrix of
-    /// [`Newton::solve`].
+    /// equation and is replaced by the change of the unknowns. Uses the matrix at the
+    /// solution of the last [`Newton::solve`].
     #[inline(always)]
     #[allow(clippy::inline_always)]
     pub fn respond(&self, rhs: &mut [Lane<L>]) {
@@ -334,6 +350,11 @@ impl<'t, const L: usize> Newton<'t, L> {
     #[inline(always)]
     #[allow(clippy::inline_always)]
     fn build_linear(&mut self) {
+        let built = (self.reach, self.damping);
+        if self.built == Some(built) {
+            return;
+        }
+        self.built = Some(built);
         self.linear.fill([0.0; L]);
         for (entries, g) in self.stamps.ohmic.iter().zip(&self.parameters.ohmic) {
             for &(slot, sign) in entries {

@@ -55,6 +55,7 @@ impl<const L: usize> Parameters<L> {
     ///
     /// # Errors
     /// [`Failure::ParameterOutOfRange`], [`Failure::FrequenciesUnrelated`].
+    #[allow(clippy::too_many_lines, reason = "one entry per kind of parameter")]
     pub fn gather(topology: &Topology, netlists: [&Netlist; L]) -> Result<Self, Failure> {
         for netlist in netlists {
             for element in &netlist.elements {
@@ -376,92 +377,94 @@ fn fundamental(netlist: &Netlist) -> Result<f64, Failure> {
     }
 }
 
+/// Parameters with their names.
+type Named = Vec<(&'static str, f64)>;
+
 /// Refuses values outside what the equations can take.
 fn check(element: &Element) -> Result<(), Failure> {
-    let (positive, not_negative): (Vec<(&'static str, f64)>, Vec<(&'static str, f64)>) =
-        match &element.model {
-            Model::VoltageSource {
-                wave, resistance, ..
-            } => (
-                match wave {
-                    Wave::Steady(v) => vec![("1 + |voltage|", 1.0 + v.abs())],
-                    Wave::Sine {
-                        frequency, peak, ..
-                    } => vec![("frequency", *frequency), ("1 + |peak|", 1.0 + peak.abs())],
-                },
-                vec![("resistance", *resistance)],
-            ),
-            Model::CurrentSource { current, .. } => {
-                (vec![("1 + |current|", 1.0 + current.abs())], vec![])
-            }
-            Model::Resistor { resistance, .. } => (vec![("resistance", *resistance)], vec![]),
-            Model::Capacitor {
-                capacitance,
-                esr,
-                leakage,
-                ..
-            } => (
-                vec![("capacitance", *capacitance)],
-                vec![
-                    ("equivalent series resistance", *esr),
-                    ("leakage", *leakage),
-                ],
-            ),
-            Model::Inductor {
-                inductance,
-                resistance,
-                ..
-            } => (
-                vec![("inductance", *inductance)],
-                vec![("resistance", *resistance)],
-            ),
-            Model::Diode { junction, .. } => (
-                vec![
-                    ("saturation current", junction.saturation_current),
-                    ("ideality", junction.ideality),
-                    ("thermal voltage", junction.thermal_voltage),
-                ],
-                vec![("series resistance", junction.series_resistance)],
-            ),
-            Model::Regulator { regulator, .. } => (
-                vec![
-                    ("output resistance", regulator.output_resistance),
-                    ("drop-out resistance", regulator.dropout_resistance),
-                    ("current limit", regulator.limit),
-                    ("smoothing", regulator.smoothing),
-                    ("quiescent knee", regulator.quiescent_knee),
-                ],
-                vec![],
-            ),
-            Model::OpAmp { op_amp, .. } => (
-                vec![
-                    ("gain", op_amp.gain),
-                    ("output resistance", op_amp.output_resistance),
-                    ("current limit", op_amp.limit),
-                ],
-                vec![],
-            ),
-            Model::ShuntReference { shunt, .. } => (
-                vec![
-                    ("dynamic resistance", shunt.dynamic_resistance),
-                    ("current limit", shunt.limit - shunt.minimum_current),
-                ],
-                vec![],
-            ),
-            Model::Bipolar { bipolar, .. } => (
-                vec![
-                    ("saturation current", bipolar.saturation_current),
-                    ("forward gain", bipolar.forward_gain),
-                    ("reverse gain", bipolar.reverse_gain),
-                    ("thermal voltage", bipolar.thermal_voltage),
-                ],
-                vec![],
-            ),
-            Model::Mosfet { mosfet, .. } => (
-                vec![("transconductance", mosfet.transconductance)],
-                vec![("on resistance", mosfet.on_resistance)],
-            ),
-        };
+    let (positive, not_negative): (Named, Named) = match &element.model {
+        Model::VoltageSource {
+            wave, resistance, ..
+        } => (
+            match wave {
+                Wave::Steady(v) => vec![("1 + |voltage|", 1.0 + v.abs())],
+                Wave::Sine {
+                    frequency, peak, ..
+                } => vec![("frequency", *frequency), ("1 + |peak|", 1.0 + peak.abs())],
+            },
+            vec![("resistance", *resistance)],
+        ),
+        Model::CurrentSource { current, .. } => {
+            (vec![("1 + |current|", 1.0 + current.abs())], vec![])
+        }
+        Model::Resistor { resistance, .. } => (vec![("resistance", *resistance)], vec![]),
+        Model::Capacitor {
+            capacitance,
+            esr,
+            leakage,
+            ..
+        } => (
+            vec![("capacitance", *capacitance)],
+            vec![
+                ("equivalent series resistance", *esr),
+                ("leakage", *leakage),
+            ],
+        ),
+        Model::Inductor {
+            inductance,
+            resistance,
+            ..
+        } => (
+            vec![("inductance", *inductance)],
+            vec![("resistance", *resistance)],
+        ),
+        Model::Diode { junction, .. } => (
+            vec![
+                ("saturation current", junction.saturation_current),
+                ("ideality", junction.ideality),
+                ("thermal voltage", junction.thermal_voltage),
+            ],
+            vec![("series resistance", junction.series_resistance)],
+        ),
+        Model::Regulator { regulator, .. } => (
+            vec![
+                ("output resistance", regulator.output_resistance),
+                ("drop-out resistance", regulator.dropout_resistance),
+                ("current limit", regulator.limit),
+                ("smoothing", regulator.smoothing),
+                ("quiescent knee", regulator.quiescent_knee),
+            ],
+            vec![],
+        ),
+        Model::OpAmp { op_amp, .. } => (
+            vec![
+                ("gain", op_amp.gain),
+                ("output resistance", op_amp.output_resistance),
+                ("current limit", op_amp.limit),
+            ],
+            vec![],
+        ),
+        Model::ShuntReference { shunt, .. } => (
+            vec![
+                ("dynamic resistance", shunt.dynamic_resistance),
+                ("current limit", shunt.limit - shunt.minimum_current),
+            ],
+            vec![],
+        ),
+        Model::Bipolar { bipolar, .. } => (
+            vec![
+                ("saturation current", bipolar.saturation_current),
+                ("forward gain", bipolar.forward_gain),
+                ("reverse gain", bipolar.reverse_gain),
+                ("thermal voltage", bipolar.thermal_voltage),
+            ],
+            vec![],
+        ),
+        Model::Mosfet { mosfet, .. } => (
+            vec![("transconductance", mosfet.transconductance)],
+            vec![("on resistance", mosfet.on_resistance)],
+        ),
+    };
     let bad = positive
         .iter()
         .find(|(_, v)| !(v.is_finite() && *v > 0.0))

@@ -17,15 +17,30 @@ use super::stepping::Stepper;
 pub(super) struct Closing {
     /// Largest correction left, relative to the voltage scale.
     pub tolerance: f64,
+    /// Largest local error of a kept step, relative to what a new step is allowed.
+    pub kept_error: f64,
     /// Most periods.
     pub most_periods: usize,
 }
 
-/// Largest local error of a kept step, relative to what a new step is allowed.
-const ERROR_ON_KEPT_STEPS: f64 = 6.0;
-
 /// How often the kept steps may prove too coarse and be refined.
 const MOST_REFINEMENTS: usize = 6;
+
+/// Corrections taken in full before each has to reduce the change over a period.
+const FREE_CORRECTIONS: usize = 5;
+/// Smallest part of a correction tried.
+const LEAST_PART: f64 = 0.02;
+
+/// The last correction that helped.
+#[derive(Debug, Clone, Default)]
+struct Trial {
+    start: Vec<f64>,
+    correction: Vec<f64>,
+    /// Largest change over the period from `start`, relative to the scale.
+    change: f64,
+    /// Part of the correction tried last.
+    part: f64,
+}
 
 /// A steady state of one lane.
 #[derive(Debug, Clone)]
@@ -47,6 +62,10 @@ pub(super) struct Closed<const L: usize> {
 /// Closes the period from the stepper's present states.
 #[inline(always)]
 #[allow(clippy::inline_always)]
+#[allow(
+    clippy::too_many_lines,
+    reason = "one loop over periods, told in order"
+)]
 pub(super) fn close<const L: usize>(
     stepper: &mut Stepper<'_, L>,
     observed: &[Observed],
@@ -77,6 +96,7 @@ pub(super) fn close<const L: usize>(
     let mut settling = [if warm { 0 } else { 2 }; L];
     let mut corrections = [0_usize; L];
     let mut refined = [0_usize; L];
+    let mut trials: [Trial; L] = std::array::from_fn(|_| Trial::default());
     for _ in 0..closing.most_periods {
         stepper.time = [0.0; L];
         let begin = stepper.states.clone();
@@ -141,7 +161,7 @@ pub(super) fn close<const L: usize>(
             let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
             for s in 0..count {
                 let part = correction[s].abs() / scale[s];
-                if !(part <= size) {
+                if part > size || part.is_nan() {
                     (size, worst) = (part, s);
                 }
                 rounding &= residual[s].abs() <= 1e-13 * scale[s];
@@ -153,7 +173,7 @@ pub(super) fn close<const L: usize>(
             closed.worst[l] = worst;
             let followed = keep_grid[l] && taken[l] == offered[l];
             let served = followed
-                && (outcome.error[l] <= ERROR_ON_KEPT_STEPS || refined[l] > MOST_REFINEMENTS);
+                && (outcome.error[l] <= closing.kept_error || refined[l] > MOST_REFINEMENTS);
             if served && (size <= closing.tolerance || rounding || stalled) {
                 live[l] = false;
                 closed.ok[l] = true;
@@ -171,8 +191,26 @@ pub(super) fn close<const L: usize>(
             }
             // Far off, the correction is no better than its direction.
             let shrink = if size > 0.5 { 0.5 / size } else { 1.0 };
-            for s in 0..count {
-                stepper.states[s][l] = begin[s][l] + shrink * correction[s];
+            // Where full corrections go round in circles (a diode conducts in every other trial),
+            // go back and take less of the last one that helped.
+            let change = (0..count).fold(0.0_f64, |most, s| most.max(residual[s].abs() / scale[s]));
+            let trial = &mut trials[l];
+            if corrections[l] > FREE_CORRECTIONS && change > trial.change && trial.part > LEAST_PART
+            {
+                trial.part *= 0.4;
+                for s in 0..count {
+                    stepper.states[s][l] = trial.start[s] + trial.part * trial.correction[s];
+                }
+            } else {
+                *trial = Trial {
+                    start: (0..count).map(|s| begin[s][l]).collect(),
+                    correction: correction.iter().map(|c| shrink * c).collect(),
+                    change,
+                    part: 1.0,
+                };
+                for s in 0..count {
+                    stepper.states[s][l] = begin[s][l] + shrink * correction[s];
+                }
             }
             // Far off, or found too coarse, kept steps give way to new ones; near the end the
             // steps just found are kept.
@@ -186,12 +224,13 @@ pub(super) fn close<const L: usize>(
                 }
             }
             corrections[l] += 1;
-            if corrections[l] % 15 == 0 {
+            if corrections[l] % 25 == 0 {
                 // Not converging: let the circuit settle by itself for a while.
                 for s in 0..count {
                     stepper.states[s][l] = begin[s][l] + residual[s];
                 }
-                settling[l] = 12;
+                trials[l].change = f64::INFINITY;
+                settling[l] = 10;
                 keep_grid[l] = false;
                 closed.method[l] = Method::SettledShooting;
             }

@@ -61,10 +61,9 @@ pub(super) struct Stepper<'t, const L: usize> {
     /// Size of the voltages, and of each watched current, seen so far.
     pub voltage_scale: Lane<L>,
     current_scale: Vec<Lane<L>>,
-    slopes: Vec<Lane<L>>,
+    /// Slopes of the states at the start, middle and end of the step.
+    slopes: [Vec<Lane<L>>; 3],
     next: Lane<L>,
-    middle_slopes: Vec<Lane<L>>,
-    end_slopes: Vec<Lane<L>>,
     end_states: Vec<Lane<L>>,
     errors: Vec<Lane<L>>,
     response: Vec<Lane<L>>,
@@ -74,7 +73,7 @@ pub(super) struct Stepper<'t, const L: usize> {
     currents: [Vec<Lane<L>>; 3],
     waves: [Vec<Lane<L>>; 3],
     observed: [Vec<Lane<L>>; 3],
-    /// Unknowns at the middle of the last accepted step, and its length.
+    /// Length of the last step; negative when it was refused, zero when there is none.
     last_step: Lane<L>,
 }
 
@@ -104,10 +103,8 @@ impl<'t, const L: usize> Stepper<'t, L> {
             accuracy,
             voltage_scale,
             current_scale: vec![[1e-3; L]; watched.len()],
-            slopes: zeros(storage),
+            slopes: threefold(storage),
             next: std::array::from_fn(|l| span[l] * 1e-3),
-            middle_slopes: zeros(storage),
-            end_slopes: zeros(storage),
             end_states: zeros(storage),
             errors: zeros(storage),
             response: zeros(topology.unknowns),
@@ -169,9 +166,9 @@ impl<'t, const L: usize> Stepper<'t, L> {
         self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
         let ok = self.newton.solve(&[true; L], 4 * STAGE_ITERATIONS);
         self.newton.refresh();
-        let mut slopes = std::mem::take(&mut self.slopes);
+        let mut slopes = std::mem::take(&mut self.slopes[0]);
         self.read_slopes(&mut slopes);
-        self.slopes = slopes;
+        self.slopes[0] = slopes;
         if let Some(sensitivity) = sensitivity {
             sensitivity.begin(&self.newton);
         }
@@ -179,6 +176,7 @@ impl<'t, const L: usize> Stepper<'t, L> {
             stage.resize(observed.len(), [0.0; L]);
         }
         self.keep_stage(0, observed);
+        self.waves[0].copy_from_slice(&self.newton.waves);
         self.last_step = [0.0; L];
         ok
     }
@@ -220,7 +218,6 @@ impl<'t, const L: usize> Stepper<'t, L> {
 
     fn keep_stage(&mut self, stage: usize, observed: &[Observed]) {
         self.unknowns[stage].copy_from_slice(&self.newton.unknowns);
-        self.waves[stage].copy_from_slice(&self.newton.waves);
         for (kept, &port) in self.currents[stage].iter_mut().zip(&self.watched) {
             *kept = self.newton.currents[port];
         }
@@ -246,83 +243,62 @@ impl<'t, const L: usize> Stepper<'t, L> {
         self.waves[1].copy_from_slice(&self.newton.waves);
         self.set_waves(&end);
         self.waves[2].copy_from_slice(&self.newton.waves);
-        // First stage, predicted by going on as in the last step.
-        let count = self.states.len();
-        for s in 0..count {
+        let mut good = *live;
+        for stage in [1, 2] {
+            self.prepare(stage, h, &good);
+            let solved = self.newton.solve(&good, STAGE_ITERATIONS);
+            good = std::array::from_fn(|l| good[l] && solved[l]);
+            self.newton.refresh();
+            let mut slopes = std::mem::take(&mut self.slopes[stage]);
+            self.read_slopes(&mut slopes);
+            self.slopes[stage] = slopes;
+            if let Some(s) = sensitivity.as_deref_mut() {
+                let weights = if stage == 1 { (D, 0.0) } else { (W, W) };
+                s.stage(&self.newton, h, weights, stage);
+            }
+            self.keep_stage(stage, observed);
+        }
+        for (s, end) in self.end_states.iter_mut().enumerate() {
             for l in 0..L {
-                self.newton.bases[s][l] = self.states[s][l] + h[l] * D * self.slopes[s][l];
+                end[l] = self.newton.bases[s][l] + h[l] * D * self.slopes[2][s][l];
             }
-        }
-        for u in 0..self.newton.unknowns.len() {
-            for l in 0..L {
-                let start = self.unknowns[0][u][l];
-                let step = if self.last_step[l] > 0.0 {
-                    let slope =
-                        (start - self.unknowns[1][u][l]) / ((1.0 - GAMMA) * self.last_step[l]);
-                    GAMMA * h[l] * slope
-                } else {
-                    0.0
-                };
-                if live[l] {
-                    self.newton.unknowns[u][l] = start + step;
-                }
-            }
-        }
-        self.newton.waves.copy_from_slice(&self.waves[1]);
-        let first = self.newton.solve(live, STAGE_ITERATIONS);
-        self.newton.refresh();
-        let mut slopes = std::mem::take(&mut self.middle_slopes);
-        self.read_slopes(&mut slopes);
-        self.middle_slopes = slopes;
-        if let Some(s) = sensitivity.as_deref_mut() {
-            s.stage(&self.newton, h, (D, 0.0), 1);
-        }
-        let mut kept = std::mem::take(&mut self.unknowns[2]);
-        kept.copy_from_slice(&self.newton.unknowns);
-        for (kept, read) in self.observed[1].iter_mut().zip(observed) {
-            *kept = read.read(&self.newton);
-        }
-        for (kept, &port) in self.currents[1].iter_mut().zip(&self.watched) {
-            *kept = self.newton.currents[port];
-        }
-        // Second stage, predicted on the straight line through the first two points.
-        for s in 0..count {
-            for l in 0..L {
-                self.newton.bases[s][l] =
-                    self.states[s][l] + h[l] * W * (self.slopes[s][l] + self.middle_slopes[s][l]);
-            }
-        }
-        let alive: [bool; L] = std::array::from_fn(|l| live[l] && first[l]);
-        for u in 0..self.newton.unknowns.len() {
-            for l in (0..L).filter(|&l| alive[l]) {
-                let (start, middle) = (self.unknowns[0][u][l], kept[u][l]);
-                self.newton.unknowns[u][l] = start + (middle - start) / GAMMA;
-            }
-        }
-        self.unknowns[2] = kept;
-        self.newton.waves.copy_from_slice(&self.waves[2]);
-        let second = self.newton.solve(&alive, STAGE_ITERATIONS);
-        self.newton.refresh();
-        let mut slopes = std::mem::take(&mut self.end_slopes);
-        self.read_slopes(&mut slopes);
-        self.end_slopes = slopes;
-        for s in 0..count {
-            for l in 0..L {
-                self.end_states[s][l] = self.newton.bases[s][l] + h[l] * D * self.end_slopes[s][l];
-            }
-        }
-        if let Some(s) = sensitivity {
-            s.stage(&self.newton, h, (W, W), 2);
-        }
-        for (kept, read) in self.observed[2].iter_mut().zip(observed) {
-            *kept = read.read(&self.newton);
-        }
-        for (kept, &port) in self.currents[2].iter_mut().zip(&self.watched) {
-            *kept = self.newton.currents[port];
         }
         self.read_errors(h);
         let error = self.error();
-        (std::array::from_fn(|l| first[l] && second[l]), error)
+        (good, error)
+    }
+
+    /// Bases, sources and predicted unknowns of a stage: the first goes on as the last step ended,
+    /// the second on the straight line through the first two points.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn prepare(&mut self, stage: usize, h: &Lane<L>, live: &[bool; L]) {
+        let weights = if stage == 1 { (D, 0.0) } else { (W, W) };
+        for (s, base) in self.newton.bases.iter_mut().enumerate() {
+            for l in 0..L {
+                let sum = weights.0 * self.slopes[0][s][l] + weights.1 * self.slopes[1][s][l];
+                base[l] = self.states[s][l] + h[l] * sum;
+            }
+        }
+        let reach: Lane<L> = std::array::from_fn(|l| {
+            if stage == 2 {
+                1.0 / GAMMA
+            } else if self.last_step[l] != 0.0 {
+                -GAMMA * h[l] / ((1.0 - GAMMA) * self.last_step[l])
+            } else {
+                0.0
+            }
+        });
+        // In the first stage `unknowns[1]` still holds the middle of the last step, which counts
+        // backwards when that one was taken, forwards (negative) when it was refused.
+        for (u, unknown) in self.newton.unknowns.iter_mut().enumerate() {
+            let (start, other) = (&self.unknowns[0][u], &self.unknowns[1][u]);
+            for l in 0..L {
+                let predicted = start[l] + reach[l] * (other[l] - start[l]);
+                unknown[l] = if live[l] { predicted } else { unknown[l] };
+            }
+        }
+        self.newton.waves.copy_from_slice(&self.waves[stage]);
     }
 
     /// Local error of each state over the step, as the step's own equations damp it: the plain
@@ -338,9 +314,9 @@ impl<'t, const L: usize> Stepper<'t, L> {
             let error = &mut self.errors[s];
             for l in 0..L {
                 error[l] = h[l]
-                    * (E[0] * self.slopes[s][l]
-                        + E[1] * self.middle_slopes[s][l]
-                        + E[2] * self.end_slopes[s][l]);
+                    * (E[0] * self.slopes[0][s][l]
+                        + E[1] * self.slopes[1][s][l]
+                        + E[2] * self.slopes[2][s][l]);
             }
             if s < capacitors {
                 for &(unknown, sign) in &newton.topology.ports[port].terms {
@@ -387,8 +363,8 @@ impl<'t, const L: usize> Stepper<'t, L> {
         for u in 0..self.unknowns[0].len() {
             for l in 0..L {
                 let e = E[0] * self.unknowns[0][u][l]
-                    + E[1] * self.unknowns[2][u][l]
-                    + E[2] * self.newton.unknowns[u][l];
+                    + E[1] * self.unknowns[1][u][l]
+                    + E[2] * self.unknowns[2][u][l];
                 worst[l] = larger(
                     worst[l],
                     e.abs() / (VOLTAGE_PART * self.accuracy * self.voltage_scale[l]),
@@ -447,11 +423,10 @@ impl<'t, const L: usize> Stepper<'t, L> {
         for l in (0..L).filter(|&l| accept[l]) {
             for s in 0..self.states.len() {
                 self.states[s][l] = self.end_states[s][l];
-                self.slopes[s][l] = self.end_slopes[s][l];
+                self.slopes[0][s][l] = self.slopes[2][s][l];
             }
             for u in 0..self.unknowns[0].len() {
-                self.unknowns[0][u][l] = self.newton.unknowns[u][l];
-                self.unknowns[1][u][l] = self.unknowns[2][u][l];
+                self.unknowns[0][u][l] = self.unknowns[2][u][l];
                 self.voltage_scale[l] = self.voltage_scale[l].max(self.newton.unknowns[u][l].abs());
             }
             for k in 0..self.watched.len() {
@@ -567,7 +542,9 @@ impl<'t, const L: usize> Stepper<'t, L> {
                     }
                 } else {
                     on_grid[l] = false;
+                    self.last_step[l] = -h[l] * GAMMA / (1.0 - GAMMA);
                     if !converged[l] {
+                        self.last_step[l] = 0.0;
                         self.newton.reset(l);
                     }
                     if h[l] < SHORTEST * self.span[l] {

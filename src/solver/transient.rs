@@ -56,10 +56,10 @@ pub fn transient(
     });
     let newton = Newton::new(&topology, parameters);
     let mut stepper = Stepper::new(newton, span, settings.accuracy);
-    if let Initial::State(state) = start {
-        if state.storage.len() == storage_ports(&topology).count() {
-            stepper.begin_from(&state.storage, &[]);
-        }
+    if let Initial::State(state) = start
+        && state.storage.len() == storage_ports(&topology).count()
+    {
+        stepper.begin_from(&state.storage, &[]);
     }
     let stuck = |stepper: &Stepper<'_, 1>, time: f64| Failure::NewtonDiverged {
         time,

@@ -258,6 +258,21 @@ fn measure(name: &str, netlists: &[Netlist], samples: usize, settings: &Settings
     );
 }
 
+/// The same sweep without lanes, each from the first one's state.
+fn one_by_one(netlists: &[Netlist], settings: &Settings) {
+    let probes = probes(&netlists[0]);
+    let first = solver::periodic(&netlists[0], &probes, None, settings);
+    let state = first.ok().map(|found| found.state);
+    let start = seconds();
+    for netlist in netlists {
+        if let Err(failure) = solver::periodic(netlist, &probes, state.as_ref(), settings) {
+            println!("  {failure}");
+        }
+    }
+    let mean = (seconds() - start) / netlists.len() as f64 * 1e6;
+    println!("healthy corners one by one: mean {mean:.1} µs per solution");
+}
+
 fn main() {
     let processor = std::fs::read_to_string("/proc/cpuinfo")
         .ok()
@@ -278,9 +293,10 @@ fn main() {
     let healthy = sweep(&mut |r| toleranced(r, &base, 0.1), &mut random);
     let carlo = sweep(&mut |r| toleranced(r, &base, 0.01), &mut random);
     let faults = sweep(&mut |r| faulty(r, &base), &mut random);
-    measure("healthy corners", &healthy, 20, &settings);
-    measure("Monte Carlo 1 %", &carlo, 20, &settings);
-    measure("single faults", &faults, 20, &settings);
+    measure("healthy corners", &healthy, 5, &settings);
+    measure("Monte Carlo 1 %", &carlo, 5, &settings);
+    measure("single faults", &faults, 5, &settings);
+    one_by_one(&healthy, &settings);
     for boards in [1, 2, 6, 20] {
         let base = board(boards);
         let mut all = vec![base.clone()];
