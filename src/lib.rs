@@ -22,4 +22,4 @@ pub mod situations;
 pub mod solver;
 pub mod source;
 
-pub use review::{Assessed, assess};
+pub use review::{Assessed, Companions, assess};

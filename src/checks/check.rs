@@ -114,6 +114,8 @@ pub struct Context<'a> {
     pub evidence: &'a Evidence,
     /// What is on record of units built to it.
     pub built: Built,
+    /// Acceptances and signed lines of the review file that have no effect, ready to print.
+    pub stale: &'a [String],
 }
 
 /// What is on record of units built to a design.

@@ -115,6 +115,7 @@ pub const REGISTRY: &[Check] = &[
     completeness::enclosure_missing::CHECK,
     completeness::ambient_assumed::CHECK,
     completeness::promises_missing::CHECK,
+    completeness::disposition_without_effect::CHECK,
 ];
 
 /// The check of an id.

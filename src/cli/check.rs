@@ -10,7 +10,7 @@ pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
     let mut designs = Vec::new();
     let mut errors = Vec::new();
     for (index, path) in paths.iter().enumerate() {
-        match assess(path, &files::load) {
+        match assess(path, &files::companions(path), &files::load) {
             Ok(assessed) => {
                 if !assessed.review.is_open(gate) {
                     code = code.max(BLOCKED);

@@ -11,7 +11,7 @@ use std::path::Path;
 
 /// Runs the command. Nothing is written when the input is bad.
 pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
-    let assessed = match assess(path, &files::load) {
+    let assessed = match assess(path, &files::companions(path), &files::load) {
         Ok(assessed) => assessed,
         Err(refused) => {
             complain(&refused.diagnostics, &refused.sources);

@@ -3,7 +3,7 @@
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
 use super::{
-    Counts, Evidence, Measure, Recording, SituationId, disturbed, sweeps, thermal, transients,
+    Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients,
 };
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
@@ -67,7 +67,6 @@ pub fn collect(design: &Design) -> Evidence {
     sweeps::source_resistances(design, &states, &mut evidence);
     sweeps::cold_resistances(design, &states, &mut evidence);
     transients::collect(design, &states, &mut evidence);
-    disturbed::collect(design, &states, &mut evidence);
     record(design, &mut evidence);
     evidence
 }

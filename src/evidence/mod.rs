@@ -3,7 +3,6 @@
 
 mod collect;
 mod corners;
-mod disturbed;
 mod extent;
 mod observe;
 mod quantity;
@@ -13,7 +12,6 @@ pub mod thermal;
 mod transients;
 
 pub use collect::collect;
-pub use disturbed::{Disturbed, Reach};
 pub use extent::{Extent, Missing};
 pub use quantity::{Measure, Stress};
 pub use sweeps::outputs;

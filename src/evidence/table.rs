@@ -1,7 +1,7 @@
 //! The table of everything computed for one design, and the questions it answers.
 
 use super::observe::Layout;
-use super::{Disturbed, Extent, Measure, Missing, Stress};
+use super::{Extent, Measure, Missing, Stress};
 use crate::situations::Situation;
 use std::collections::BTreeMap;
 
@@ -25,8 +25,6 @@ pub struct Evidence {
     pub not_analysed: Vec<String>,
     /// Parts that no circuit could be made of, and what they lack: nothing can be assessed.
     pub incomplete: Vec<String>,
-    /// What each single fault and slip does at the outputs.
-    pub disturbed: Vec<Disturbed>,
     /// How much was computed.
     pub counts: Counts,
     /// Slot of each quantity in the rows.
@@ -56,8 +54,6 @@ pub struct Counts {
     pub unsolved: usize,
     /// Newton iterations spent, all situations.
     pub iterations: usize,
-    /// Single faults and slips solved.
-    pub disturbances: usize,
     /// Transients solved.
     pub transients: usize,
 }

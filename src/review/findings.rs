@@ -1,6 +1,6 @@
 //! Findings: what fails and what could not be assessed, merged over the checks and ordered.
 
-use super::Assessment;
+use super::{Assessment, Disposition};
 use crate::checks::{Check, Failure, Gate, Outcome, Place};
 
 /// Why a finding stands.
@@ -25,9 +25,17 @@ pub struct Finding {
     pub place: Place,
     /// What.
     pub blocker: Blocker,
+    /// What a person decided about it.
+    pub disposition: Option<Disposition>,
 }
 
 impl Finding {
+    /// Does it hold its gate shut?
+    #[must_use]
+    pub fn blocks(&self) -> bool {
+        self.gate != Gate::Note && self.disposition.is_none()
+    }
+
     /// True for a failure, false for a line not assessed.
     #[must_use]
     pub fn is_failure(&self) -> bool {
@@ -76,6 +84,7 @@ pub(super) fn collect(assessments: &[Assessment]) -> Vec<Finding> {
                     gate,
                     place,
                     blocker,
+                    disposition: None,
                 });
             }
         }

@@ -25,7 +25,7 @@ pub(super) fn decide(findings: &[Finding]) -> [GateState; 3] {
         let count = |failure: bool| {
             findings
                 .iter()
-                .filter(|f| f.gate == gate && f.is_failure() == failure)
+                .filter(|f| f.gate == gate && f.blocks() && f.is_failure() == failure)
                 .count()
         };
         let (failures, not_assessed) = (count(true), count(false));

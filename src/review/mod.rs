@@ -2,17 +2,20 @@
 
 mod assess;
 pub mod file;
+mod disposition;
 mod findings;
 mod gates;
 mod verdict;
 
-pub use assess::{Assessed, assess};
+pub use assess::{Assessed, Companions, assess};
+pub use disposition::Disposition;
 pub use findings::{Blocker, Finding};
 pub use gates::GateState;
 
 use crate::checks::{Built, Check, Context, Gate, Outcome, REGISTRY};
 use crate::design::Design;
 use crate::evidence::Evidence;
+use file::ReviewFile;
 
 /// What one check said of every place it concerns.
 #[derive(Debug, Clone)]
@@ -36,26 +39,45 @@ pub struct Review {
     pub verdict: String,
 }
 
-/// Runs every check and draws the conclusions.
+/// Runs every check and draws the conclusions. `file` and `today` (year-month-day) bring the
+/// dispositions of people; without a review file every gate stands on the design alone.
 #[must_use]
-pub fn review(design: &Design, evidence: &Evidence, built: Built) -> Review {
-    let context = Context {
-        design,
-        evidence,
-        built,
+pub fn review(
+    design: &Design,
+    evidence: &Evidence,
+    built: Built,
+    file: Option<&ReviewFile>,
+    today: &str,
+) -> Review {
+    let assessments = |stale: &[String]| -> Vec<Assessment> {
+        let context = Context {
+            design,
+            evidence,
+            built,
+            stale,
+        };
+        REGISTRY
+            .iter()
+            .map(|check| Assessment {
+                check,
+                outcomes: (check.run)(&context),
+            })
+            .collect()
     };
-    let assessments: Vec<Assessment> = REGISTRY
-        .iter()
-        .map(|check| Assessment {
-            check,
-            outcomes: (check.run)(&context),
-        })
-        .collect();
-    let findings = findings::collect(&assessments);
+    let mut assessed = assessments(&[]);
+    let mut findings = findings::collect(&assessed);
+    if let Some(file) = file {
+        let stale = disposition::dispose(&mut findings, file, today);
+        if !stale.is_empty() {
+            assessed = assessments(&stale);
+            findings = findings::collect(&assessed);
+            disposition::dispose(&mut findings, file, today);
+        }
+    }
     let gates = gates::decide(&findings);
     let verdict = verdict::verdict(design, &gates, &findings);
     Review {
-        assessments,
+        assessments: assessed,
         findings,
         gates,
         verdict,

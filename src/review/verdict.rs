@@ -42,7 +42,9 @@ fn sentence(design: &Design, state: &GateState, subject: &str, findings: &[Findi
     if state.open {
         return format!("{subject} {yes}, as designed and within the limits stated here.");
     }
-    let own: Vec<&Finding> = findings.iter().filter(|f| f.gate == state.gate).collect();
+    let own: Vec<&Finding> = findings
+        .iter()
+        .filter(|f| f.gate == state.gate && f.blocks()).collect();
     let mut text = format!("{subject} {no}");
     match own.first() {
         Some(first) => {

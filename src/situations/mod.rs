@@ -2,11 +2,9 @@
 //! tolerances, mains, load and ambient. Knows nothing of how a situation is solved.
 
 mod corner;
-mod disturbance;
 mod situation;
 mod state;
 
 pub use corner::{Corner, Level, Parameter, device_figures, parameters};
-pub use disturbance::{Disturbance, Wrong, disturbances};
 pub use situation::{Situation, alone, powered};
 pub use state::{Plugged, State, control_name, states};

@@ -2,6 +2,7 @@
 
 pub mod ambient_assumed;
 pub mod author_missing;
+pub mod disposition_without_effect;
 pub mod enclosure_missing;
 pub mod licence_missing;
 pub mod photos_missing;
