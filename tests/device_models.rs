@@ -98,7 +98,12 @@ fn junction() {
     for junction in [silicon(), zener()] {
         let constants = JunctionConstants::from(&junction);
         for vj in [-9.3, -9.0, -1.0, 0.0, 0.3, 0.6] {
-            slope("junction", constants.at(vj).1, |d| constants.at(vj + d).0, 1e-6);
+            slope(
+                "junction",
+                constants.at(vj).1,
+                |d| constants.at(vj + d).0,
+                1e-6,
+            );
         }
     }
     // 1 mA through a junction: v = N·Vt·ln(i/Is + 1).
@@ -193,11 +198,27 @@ fn regulated(negative: bool, supply: f64, load: f64) -> Netlist {
 #[test]
 fn regulator() {
     let r = fixed(false);
-    for (ui, uo) in [(10.0, 4.999), (10.0, 4.9975), (6.0, 4.38), (8.0, 2.0), (3.0, 5.5)] {
+    for (ui, uo) in [
+        (10.0, 4.999),
+        (10.0, 4.9975),
+        (6.0, 4.38),
+        (8.0, 2.0),
+        (3.0, 5.5),
+    ] {
         let at = |ui: f64, uo: f64| r.currents(&r.point(ui, uo), ui, uo);
         let here = at(ui, uo);
-        slope("pass by input", here.pass_by_input, |d| at(ui + d, uo).pass, 1e-7);
-        slope("pass by output", here.pass_by_output, |d| at(ui, uo + d).pass, 1e-7);
+        slope(
+            "pass by input",
+            here.pass_by_input,
+            |d| at(ui + d, uo).pass,
+            1e-7,
+        );
+        slope(
+            "pass by output",
+            here.pass_by_output,
+            |d| at(ui, uo + d).pass,
+            1e-7,
+        );
         slope(
             "quiescent",
             here.quiescent_by_input,
@@ -216,7 +237,10 @@ fn regulator() {
         let circuit = regulated(negative, sign * 10.0, 10.0);
         close("limited", value(&circuit, node(2)), sign * 1.0, 1e-3);
         // Its dissipation is (ui − uo)·Ip + ui·Iq; what the source gives is all turned to heat.
-        let found = solve(&circuit, &[Probe::Power(0), Probe::Power(1), Probe::Power(2)]);
+        let found = solve(
+            &circuit,
+            &[Probe::Power(0), Probe::Power(1), Probe::Power(2)],
+        );
         let [source, heat, load] = [0, 1, 2].map(|k| found.probes[k].average);
         close("heat", heat, 9.0 * 0.1 + 10.0 * 4e-3, 2e-3);
         close("balance", heat + load, -source, 1e-9);
@@ -313,11 +337,24 @@ fn op_amp() {
     );
     let found = solve(&circuit, &[node(4), Probe::Current(0), Probe::Current(1)]);
     let current = found.probes[0].average / 30e3;
-    close("upper limit", found.probes[0].average, 7.5 - 50.0 * current, 1e-3);
-    close("positive supply", -found.probes[1].average, 1e-3 + current, 1e-3);
+    close(
+        "upper limit",
+        found.probes[0].average,
+        7.5 - 50.0 * current,
+        1e-3,
+    );
+    close(
+        "positive supply",
+        -found.probes[1].average,
+        1e-3 + current,
+        1e-3,
+    );
     close("negative supply", found.probes[2].average, 1e-3, 1e-3);
     // Into a short: the current limit.
-    let circuit = amplified(1.0, vec![("R1", resistor(4, 0, 1.0)), ("R2", resistor(3, 0, 1e3))]);
+    let circuit = amplified(
+        1.0,
+        vec![("R1", resistor(4, 0, 1.0)), ("R2", resistor(3, 0, 1e3))],
+    );
     close("short", value(&circuit, Probe::Current(4)), 0.02, 2e-3);
 }
 
@@ -339,9 +376,24 @@ fn shunt_reference() {
             shunt.currents(&point, vr, vk)
         };
         let here = at(vr, vk);
-        slope("bias", here.reference.1, |d| at(vr + d, vk).reference.0, 1e-6);
-        slope("by reference", here.cathode.1[0], |d| at(vr + d, vk).cathode.0, 1e-7);
-        slope("by cathode", here.cathode.1[1], |d| at(vr, vk + d).cathode.0, 1e-6);
+        slope(
+            "bias",
+            here.reference.1,
+            |d| at(vr + d, vk).reference.0,
+            1e-6,
+        );
+        slope(
+            "by reference",
+            here.cathode.1[0],
+            |d| at(vr + d, vk).cathode.0,
+            1e-7,
+        );
+        slope(
+            "by cathode",
+            here.cathode.1[1],
+            |d| at(vr, vk + d).cathode.0,
+            1e-6,
+        );
     }
     // Set to 5 V by two equal resistors: 2·Vref + bias·R1.
     let circuit = netlist(
@@ -391,7 +443,12 @@ fn bipolar() {
                 )
             };
             slope("emitter", here.emitter.1[k], |d| moved(d).emitter.0, 1e-6);
-            slope("collector", here.collector.1[k], |d| moved(d).collector.0, 1e-6);
+            slope(
+                "collector",
+                here.collector.1[k],
+                |d| moved(d).collector.0,
+                1e-6,
+            );
         }
     }
     // Base fed 20 µA: the collector draws βF times as much, and the emitter both.
@@ -481,7 +538,12 @@ fn mosfet() {
         };
         let current = value(&circuit(2.2, 100.0), Probe::Current(2));
         // The threshold's 20 mV corner adds half its square to the square of the overdrive.
-        close("saturated", current, sign * 0.25 * (0.04 + 0.5 * 0.02 * 0.02), 1e-3);
+        close(
+            "saturated",
+            current,
+            sign * 0.25 * (0.04 + 0.5 * 0.02 * 0.02),
+            1e-3,
+        );
         // Fully on at 10 V: channel 1/(k·8) in series with 0.5 Ω, 12 V over 1 kΩ.
         let v = value(&circuit(10.0, 1e3), node(2));
         close("on", v, sign * 12.0 * 0.75 / 1000.75, 2e-3);
@@ -513,10 +575,18 @@ fn linear_elements_on_a_sine() {
     };
     let circuit = netlist(&["gnd", "a"], vec![("V1", sine(SQRT_2)), ("C1", capacitor)]);
     let reactance = 1.0 / (TAU * 50.0 * 100e-6);
-    let found = solve(&circuit, &[Probe::Current(1), Probe::Power(1), Probe::Power(0)]);
+    let found = solve(
+        &circuit,
+        &[Probe::Current(1), Probe::Power(1), Probe::Power(0)],
+    );
     let current = 1.0 / 12.0_f64.hypot(reactance);
     close("capacitor", found.probes[0].rms, current, 1e-3);
-    close("its loss", found.probes[1].average, current * current * 2.0, 2e-3);
+    close(
+        "its loss",
+        found.probes[1].average,
+        current * current * 2.0,
+        2e-3,
+    );
     let inductor = Model::Inductor {
         a: 1,
         b: 0,
@@ -527,7 +597,12 @@ fn linear_elements_on_a_sine() {
     let found = solve(&circuit, &[Probe::Current(1), Probe::Power(1)]);
     let current = 1.0 / 13.0_f64.hypot(TAU * 50.0 * 0.05);
     close("inductor", found.probes[0].rms, current, 1e-3);
-    close("its loss", found.probes[1].average, current * current * 3.0, 2e-3);
+    close(
+        "its loss",
+        found.probes[1].average,
+        current * current * 3.0,
+        2e-3,
+    );
 }
 
 #[test]
@@ -590,7 +665,11 @@ fn floating_nodes_and_conflicts() {
     // Two ideal sources fighting.
     let circuit = netlist(
         &["gnd", "a"],
-        vec![("V1", steady(1, 5.0)), ("V2", steady(1, 6.0)), ("R1", resistor(1, 0, 1.0))],
+        vec![
+            ("V1", steady(1, 5.0)),
+            ("V2", steady(1, 6.0)),
+            ("R1", resistor(1, 0, 1.0)),
+        ],
     );
     assert_eq!(
         solver::periodic(&circuit, &[], None, &Settings::default()),

@@ -239,9 +239,15 @@ impl Builder<'_> {
         let mut piece = String::new();
         let mut previous = ' ';
         for character in words.chars() {
-            if matches!(character, ' ' | '\n' | '\t' | '\r') {
+            if matches!(character, ' ' | '\u{2002}' | '\n' | '\t' | '\r') {
                 self.push(&mut piece, style);
-                let space = self.fonts.width(style.face, style.size, " ");
+                // An en space breaks like any other and keeps its width.
+                let kind = if character == '\u{2002}' {
+                    "\u{2002}"
+                } else {
+                    " "
+                };
+                let space = self.fonts.width(style.face, style.size, kind);
                 self.end_word(space);
             } else {
                 piece.push(character);

@@ -8,7 +8,7 @@ use crate::checks::wiring;
 use crate::design::{Connection, Part};
 use crate::dossier::block::{Align, Block, Callout, Cell, Column, Row, Table, text};
 use crate::evidence::Stress;
-use crate::quantity::{Unit, format, format_range};
+use crate::quantity::{Unit, format, format_range, format_short};
 use crate::situations::powered;
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -180,7 +180,7 @@ fn adaptors(material: &Material) -> Option<Block> {
         .map(|part| {
             let output = part
                 .figure(Property::Output)
-                .map(|figure| format(figure.spread.nominal, Unit::Volt));
+                .map(|figure| format_short(figure.spread.nominal, Unit::Volt));
             let kind = if part.kind == Kind::AcAdaptor {
                 "AC"
             } else {

@@ -1,6 +1,6 @@
 //! Findings, worst gate first, and the lines that were not assessed.
 
-use super::words::{counted, file_place, gate_name, situation, stage_name, subject};
+use super::words::{counted, file_place, gate_name, marked, situation, stage_name, subject};
 use super::{Material, View};
 use crate::checks::{Failure, Gate};
 use crate::dossier::block::{
@@ -60,13 +60,15 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
     let mut title: Vec<Inline> = vec![format!("{}.\u{2002}", finding.number).into()];
     title.extend(subject(material, &finding.place));
     title.push(format!("\u{2002}{}", finding.check.id.replace('-', " ")).into());
-    let mut blocks = vec![Block::Paragraph(text(failure.what.as_str()))];
+    let mut blocks = vec![Block::Paragraph(marked(&failure.what))];
     for (word, words) in [
         ("Why it matters. ", &failure.why),
         ("Remedy. ", &failure.remedy),
     ] {
         if !words.is_empty() {
-            blocks.push(Block::Paragraph(vec![strong(word), words.as_str().into()]));
+            let mut sentence = vec![strong(word)];
+            sentence.extend(marked(words));
+            blocks.push(Block::Paragraph(sentence));
         }
     }
     blocks.push(Block::Paragraph(facts(material, finding, failure)));
@@ -142,7 +144,7 @@ fn not_assessed(material: &Material) -> Table {
                         stage_name(finding.check.stage),
                         finding.check.id.replace('-', " ")
                     )),
-                    Cell::text(missing.as_str()),
+                    Cell::Text(marked(missing)),
                     Cell::Blank(String::new()),
                 ],
                 ..Row::default()

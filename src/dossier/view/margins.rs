@@ -1,6 +1,6 @@
 //! Ratings with margin bars; also the shape that the thermal table and the output table share.
 
-use super::words::{situation, status, status_cell, subject};
+use super::words::{marked, situation, status, status_cell, subject};
 use super::{Material, View};
 use crate::checks::{Bound, Check, Comparison, Gate, Outcome, Stage, Subject};
 use crate::dossier::block::{Align, Block, Cell, Column, MarginBar, Row, Status, Table, text};
@@ -105,9 +105,7 @@ fn row(material: &Material, check: &Check, outcome: &Outcome) -> Row {
         let says = match outcome {
             Outcome::Holds { says, .. } => says.clone(),
             Outcome::Fails { failure, .. } => failure.what.clone(),
-            Outcome::NotAssessed { missing, .. } => {
-                format!("{}: {missing}", check.id.replace('-', " "))
-            }
+            Outcome::NotAssessed { .. } => check.id.replace('-', " "),
             Outcome::DoesNotApply { why, .. } => why.clone(),
         };
         cells.extend([
@@ -125,7 +123,10 @@ fn row(material: &Material, check: &Check, outcome: &Outcome) -> Row {
                 Cell::empty()
             },
             status_cell(status),
-            Cell::empty(),
+            match outcome {
+                Outcome::NotAssessed { missing, .. } => Cell::Text(marked(missing)),
+                _ => Cell::empty(),
+            },
         ]);
     }
     Row::new(cells)
@@ -176,7 +177,8 @@ pub(super) fn used(comparison: &Comparison) -> Option<f64> {
         Bound::AtLeast => limit / value,
     };
     let meant = limit != 0.0 && value.is_finite() && share.is_finite() && share >= -1.0;
-    meant.then_some(share.max(0.0))
+    // The sum turns a negative zero into a plain one.
+    meant.then_some(share.max(0.0) + 0.0)
 }
 
 /// The outcome that holds with the least to spare, in words.

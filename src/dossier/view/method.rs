@@ -4,7 +4,7 @@ use super::words::{counted, gate_name, pedigree, stage_name};
 use super::{Material, View};
 use crate::catalogue::{Figure, Pedigree, Property};
 use crate::checks::Outcome;
-use crate::design::Connection;
+use crate::design::{Connection, Part};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, RowKind, Table, code, strong, text,
 };
@@ -99,7 +99,7 @@ fn checks(material: &Material) -> Table {
             "Every check, the most severe gate it can block, what it said of how many places, and its sources.",
         ),
         columns: vec![
-            Column::new("Check", Align::Left).fixed(148.0),
+            Column::new("Check", Align::Left).fixed(112.0),
             Column::new("Gate", Align::Left),
             Column::new("Holds", Align::Right).fixed(23.0),
             Column::new("Fails", Align::Right).fixed(20.0),
@@ -115,15 +115,11 @@ fn checks(material: &Material) -> Table {
 /// Every figure that entered, and where it came from; what is guessed or assumed stands out.
 fn inputs(material: &Material) -> Table {
     let mut rows = Vec::new();
-    for part in material.design.parts.values() {
+    for (names, part) in alike(material) {
         for (index, (property, figure)) in part.figures.iter().enumerate() {
-            let name = if index == 0 {
-                part.reference.clone()
-            } else {
-                String::new()
-            };
+            let name = if index == 0 { names.as_str() } else { "" };
             rows.push(input(
-                &name,
+                name,
                 &property_words(*property),
                 figure,
                 property.unit(part.kind),
@@ -170,7 +166,7 @@ fn inputs(material: &Material) -> Table {
         id: "pedigree".to_owned(),
         caption,
         columns: vec![
-            Column::new("Of", Align::Left),
+            Column::new("Of", Align::Left).fixed(60.0),
             Column::new("Figure", Align::Left),
             Column::new("Value", Align::Left),
             Column::new("Where it came from", Align::Left).share(1.0),
@@ -178,6 +174,24 @@ fn inputs(material: &Material) -> Table {
         rows,
         empty: "No figure entered.".to_owned(),
     }
+}
+
+/// Parts with the same figures from the same sources, together.
+fn alike<'a>(material: &Material<'a>) -> Vec<(String, &'a Part)> {
+    let mut groups: Vec<(String, &Part)> = Vec::new();
+    for part in material.design.parts.values() {
+        match groups
+            .iter_mut()
+            .find(|(_, other)| other.kind == part.kind && other.figures == part.figures)
+        {
+            Some((names, _)) => {
+                names.push_str(", ");
+                names.push_str(&part.reference);
+            }
+            None => groups.push((part.reference.clone(), part)),
+        }
+    }
+    groups
 }
 
 fn property_words(property: Property) -> String {

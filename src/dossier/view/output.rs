@@ -93,6 +93,15 @@ fn range_figure(material: &Material, feed: &Feed) -> Block {
     let bottom = top + step * bars.len() as f64;
     let mut scene = Scene::new(466.0, bottom + 26.0);
     let at = |volts: f64| left + (right - left) * (volts - low) / (high - low);
+    // The ends of what the input takes run down through everything the box does.
+    for bar in bars.iter().filter(|bar| !bar.thin) {
+        for volts in bar.ends.into_iter().flat_map(|(from, to)| [from, to]) {
+            scene.polyline(
+                &[(at(volts), top), (at(volts), bottom)],
+                Stroke::dashed(0.6, style::QUIET, &[2.0, 2.0]),
+            );
+        }
+    }
     for (row, bar) in bars.iter().enumerate() {
         #[allow(clippy::cast_precision_loss)]
         let middle = top + step * (row as f64 + 0.5);
@@ -112,21 +121,20 @@ fn range_figure(material: &Material, feed: &Feed) -> Block {
                 );
                 scene.label(said(right + 8.0, &bar.says, Anchor::Start, style::INK));
             }
-            None => scene.label(said(
-                left + 4.0,
-                &bar.says,
-                Anchor::Start,
-                style::NOT_ASSESSED,
-            )),
-        }
-    }
-    // The ends of what the input takes run down through everything the box does.
-    for bar in bars.iter().filter(|bar| !bar.thin) {
-        for volts in bar.ends.into_iter().flat_map(|(from, to)| [from, to]) {
-            scene.polyline(
-                &[(at(volts), top), (at(volts), bottom)],
-                Stroke::dashed(0.6, style::QUIET, &[2.0, 2.0]),
-            );
+            None => {
+                scene.rect(
+                    (left, middle - 6.0),
+                    (right - left, 12.0),
+                    Some(style::WHITE),
+                    None,
+                );
+                scene.label(said(
+                    left + 4.0,
+                    &bar.says,
+                    Anchor::Start,
+                    style::NOT_ASSESSED,
+                ));
+            }
         }
     }
     scale(&mut scene, &at, (low, high), (left, right, bottom));
@@ -363,7 +371,7 @@ fn transfer(material: &Material, fonts: &Fonts, curve: &Curve, feeds: &[Feed]) -
         id: String::new(),
         scene: plot.draw(fonts),
         caption: text(format!(
-            "Output over the travel of {control}: nominal, and the reach of all corners. {}.",
+            "Output over the travel of {control}, nominal and the reach of all corners ({}).",
             curve.state
         )),
         alt: format!(

@@ -4,21 +4,19 @@ use super::words::{description, part_anchor};
 use super::{Material, View};
 use crate::catalogue::{Figure, Kind, Pedigree, Property};
 use crate::design::Part;
-use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, emphasis, text};
-use crate::quantity::format_spread;
+use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, text};
+use crate::quantity::{format, format_spread};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let rows: Vec<Row> = material.design.parts.values().map(row).collect();
     view.field("parts_count", rows.len());
     let table = Table {
         id: "parts".to_owned(),
-        caption: {
-            let mut caption =
-                text("Parts, with the values that the review took. Values in italics were ");
-            caption.push(emphasis("assumed"));
-            caption.push(", because the design does not give them.".into());
-            caption
-        },
+        caption: text(
+            "Parts, with the values that the review took. What is marked “assumed” the design \
+                 does not give. Where a type is named, its maker's ratings hold; they stand under \
+                 Pedigree of inputs.",
+        ),
         columns: vec![
             Column::new("Part", Align::Left),
             Column::new("What it is", Align::Left).share(1.2),
@@ -55,7 +53,8 @@ fn row(part: &Part) -> Row {
     });
     let mut rated: Vec<Inline> = Vec::new();
     for property in RATED {
-        if let Some(figure) = part.figure(*property) {
+        let figure = part.figure(*property);
+        if let Some(figure) = figure.filter(|f| !matches!(f.pedigree, Pedigree::Published(..))) {
             if !rated.is_empty() {
                 rated.push("; ".into());
             }
@@ -79,16 +78,24 @@ fn row(part: &Part) -> Row {
 }
 
 fn shown(kind: Kind, property: Property, figure: &Figure, named: bool) -> Inline {
-    let value = format_spread(&figure.spread, property.unit(kind));
-    let words = if named {
-        format!("{} {value}", property.key().replace('-', " "))
+    let unit = property.unit(kind);
+    let guessed = matches!(figure.pedigree, Pedigree::Assumed(_) | Pedigree::Derived(_));
+    let value = if guessed {
+        format(figure.spread.nominal, unit)
+    } else {
+        format_spread(&figure.spread, unit)
+    };
+    let value = if matches!(figure.pedigree, Pedigree::Assumed(_)) {
+        format!("{value} (assumed)")
+    } else if figure.tolerance_assumed && figure.spread.is_spread() {
+        format!("{value} (tolerance assumed)")
     } else {
         value
     };
-    if figure.tolerance_assumed || matches!(figure.pedigree, Pedigree::Assumed(_)) {
-        emphasis(words)
+    if named {
+        Inline::Text(format!("{} {value}", property.key().replace('-', " ")))
     } else {
-        Inline::Text(words)
+        Inline::Text(value)
     }
 }
 

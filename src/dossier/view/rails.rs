@@ -155,13 +155,16 @@ fn waveform(
         lines,
         limits: Vec::new(),
     };
-    let mut caption = text(format!("Waveforms, {}: ", recording.title));
-    caption.push(situation(material, recording.situation).into());
-    caption.push(".".into());
+    let when = situation(material, recording.situation);
+    let caption = if when.is_empty() || when == recording.title {
+        format!("Waveforms, {}.", recording.title)
+    } else {
+        format!("Waveforms, {}: {when}.", recording.title)
+    };
     Some(Block::Figure(Figure {
         id: String::new(),
         scene: plot.draw(fonts),
-        caption,
+        caption: text(caption),
         alt: format!(
             "Voltage over time of {}",
             super::words::listed(

@@ -1,6 +1,6 @@
 //! The wiring list: net by net, what is joined.
 
-use super::words::{counted, part_anchor, terminal_words};
+use super::words::{part_anchor, terminal_words};
 use super::{Material, View};
 use crate::checks::wiring;
 use crate::design::Part;
@@ -31,7 +31,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
                 Cell::Tick,
                 Cell::code(net.as_str()),
                 Cell::text(at.join(", ")),
-                Cell::text(counted(joined.len(), "end", "ends")),
+                Cell::text(joined.len().to_string()),
                 Cell::Text(ends),
             ])
         })
@@ -47,7 +47,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
             Column::new("", Align::Left).fixed(12.0),
             Column::new("Net", Align::Left),
             Column::new("Test point", Align::Left),
-            Column::new("Ends", Align::Left),
+            Column::new("Ends", Align::Right),
             Column::new("Joins", Align::Left).share(1.0),
         ],
         rows,

@@ -180,3 +180,19 @@ pub(super) fn listed<S: AsRef<str>>(items: &[S]) -> String {
         }
     }
 }
+
+/// A sentence of a check, whose `names` in backticks become names in the typewriter face.
+pub(super) fn marked(sentence: &str) -> Vec<Inline> {
+    sentence
+        .split('`')
+        .enumerate()
+        .filter(|(_, piece)| !piece.is_empty())
+        .map(|(index, piece)| {
+            if index % 2 == 1 {
+                code(piece)
+            } else {
+                piece.into()
+            }
+        })
+        .collect()
+}
