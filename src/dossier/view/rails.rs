@@ -105,11 +105,12 @@ fn row(material: &Material, net: &str) -> Row {
     Row::new(cells)
 }
 
+/// Told apart by colour and by dash, and never in the colours that say how something stands.
 const PENS: [(Rgb, &[f64]); 6] = [
     (style::ACCENT, &[]),
-    (style::FAILS, &[]),
-    (style::HOLDS, &[4.0, 2.0]),
-    (style::NOT_ASSESSED, &[1.2, 1.6]),
+    (style::INK, &[4.0, 2.0]),
+    (style::ACCENT, &[1.2, 1.6]),
+    (style::QUIET, &[]),
     (style::INK, &[6.0, 2.0, 1.2, 2.0]),
     (style::QUIET, &[2.4, 1.6]),
 ];
