@@ -29,12 +29,17 @@ pub fn companions(design: &str) -> Companions {
         .flatten()
         .flatten()
         .map(|entry| entry.path())
-        .filter(|path| path.extension().is_some_and(|extension| extension == "yaml"))
+        .filter(|path| {
+            path.extension()
+                .is_some_and(|extension| extension == "yaml")
+        })
         .map(|path| path.to_string_lossy().into_owned())
         .collect();
     units.sort();
     Companions {
-        review: review.is_file().then(|| review.to_string_lossy().into_owned()),
+        review: review
+            .is_file()
+            .then(|| review.to_string_lossy().into_owned()),
         units,
         today: today(),
     }
@@ -62,7 +67,11 @@ fn day(days: u64) -> String {
     let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
     let month_index = (5 * of_year + 2) / 153;
     let day = of_year - (153 * month_index + 2) / 5 + 1;
-    let month = if month_index < 10 { month_index + 3 } else { month_index - 9 };
+    let month = if month_index < 10 {
+        month_index + 3
+    } else {
+        month_index - 9
+    };
     let year = era * 400 + year_of_era + u64::from(month <= 2);
     format!("{year:04}-{month:02}-{day:02}")
 }

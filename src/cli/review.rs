@@ -4,8 +4,6 @@ use super::{BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, complain, files, 
 use crate::bringup::Meter;
 use crate::checks::Gate;
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
-use crate::records::{self, Unit};
-use crate::source::{Diagnostic, SourceSet};
 use crate::{Assessed, assess};
 use std::path::Path;
 
@@ -33,17 +31,13 @@ pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
 fn dossier(path: &str, out: &Path, paper: Paper, assessed: &Assessed) -> Result<(), u8> {
     let fonts = Fonts::new();
     let templates = Templates::shipped();
-    let mut sources = assessed.sources.clone();
-    let units = units(path, assessed, &mut sources).map_err(|diagnostics| {
-        complain(&diagnostics, &sources);
-        BAD_INPUT
-    })?;
     let material = Material {
         design: &assessed.design,
-        sources: &sources,
+        sources: &assessed.sources,
         evidence: &assessed.evidence,
         review: &assessed.review,
-        units: &units,
+        units: &assessed.units,
+        file: assessed.file.as_ref(),
         meter: &Meter::default(),
         date: assessed.design.date.as_deref().unwrap_or_default(),
     };
@@ -73,46 +67,6 @@ fn dossier(path: &str, out: &Path, paper: Paper, assessed: &Assessed) -> Result<
         composed.pages
     ));
     Ok(())
-}
-
-/// The units on record beside the design, in the order of their file names.
-fn units(
-    path: &str,
-    assessed: &Assessed,
-    sources: &mut SourceSet,
-) -> Result<Vec<Unit>, Vec<Diagnostic>> {
-    let folder = Path::new(path)
-        .parent()
-        .unwrap_or(Path::new(""))
-        .join("units");
-    let mut names: Vec<String> = std::fs::read_dir(folder)
-        .into_iter()
-        .flatten()
-        .filter_map(Result::ok)
-        .map(|entry| entry.path().to_string_lossy().replace('\\', "/"))
-        .filter(|name| name.ends_with(".yaml"))
-        .collect();
-    names.sort();
-    let (mut units, mut wrong) = (Vec::new(), Vec::new());
-    for name in names {
-        let read = files::load(&name)
-            .map_err(|why| {
-                vec![Diagnostic::error(
-                    "unreadable-file",
-                    format!("{name}: {why}"),
-                )]
-            })
-            .and_then(|bytes| records::read(&name, bytes, &assessed.design, sources));
-        match read {
-            Ok((unit, _)) => units.push(unit),
-            Err(diagnostics) => wrong.extend(diagnostics),
-        }
-    }
-    if wrong.is_empty() {
-        Ok(units)
-    } else {
-        Err(wrong)
-    }
 }
 
 /// `tide-lever` for `reviews/tide-lever/design.yaml`; the file's own name elsewhere.

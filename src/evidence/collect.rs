@@ -2,9 +2,7 @@
 
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
-use super::{
-    Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients,
-};
+use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters, states};

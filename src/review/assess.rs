@@ -55,8 +55,8 @@ pub fn assess(
     let mut errors = Vec::new();
     let mut units = Vec::new();
     for path in &companions.units {
-        let read = open(path, load)
-            .and_then(|bytes| records::read(path, bytes, &design, &mut sources));
+        let read =
+            open(path, load).and_then(|bytes| records::read(path, bytes, &design, &mut sources));
         match read {
             Ok((unit, more)) => {
                 units.push(unit);
@@ -114,7 +114,11 @@ fn built(units: &[Unit]) -> Built {
     let real = || units.iter().filter(|unit| !unit.demonstration);
     Built {
         measured: real()
-            .filter(|unit| unit.sessions.iter().any(|session| !session.readings.is_empty()))
+            .filter(|unit| {
+                unit.sessions
+                    .iter()
+                    .any(|session| !session.readings.is_empty())
+            })
             .count(),
         demonstrations: units.iter().filter(|unit| unit.demonstration).count(),
         photos: real().map(|unit| unit.photos.len()).sum(),

@@ -36,8 +36,15 @@ pub enum Disposition {
 pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) -> Vec<String> {
     let mut stale = Vec::new();
     for acceptance in &file.accepted {
-        let line = format!("the acceptance of {} at {}", acceptance.check, acceptance.place);
-        if acceptance.until.as_deref().is_some_and(|until| until < today) {
+        let line = format!(
+            "the acceptance of {} at {}",
+            acceptance.check, acceptance.place
+        );
+        if acceptance
+            .until
+            .as_deref()
+            .is_some_and(|until| until < today)
+        {
             let until = acceptance.until.as_deref().unwrap_or_default();
             stale.push(format!("{line} ran out on {until}"));
             continue;
@@ -77,7 +84,10 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
                 ));
             } else {
                 finding.disposition = Some(Disposition::Signed {
-                    by: format!("{} ({}), {}", signed.name, signed.qualification, signed.date),
+                    by: format!(
+                        "{} ({}), {}",
+                        signed.name, signed.qualification, signed.date
+                    ),
                 });
             }
         }

@@ -1,8 +1,8 @@
 //! The review: every check's outcomes, what they do to the three gates, and the verdict.
 
 mod assess;
-pub mod file;
 mod disposition;
+pub mod file;
 mod findings;
 mod gates;
 mod verdict;

@@ -44,7 +44,8 @@ fn sentence(design: &Design, state: &GateState, subject: &str, findings: &[Findi
     }
     let own: Vec<&Finding> = findings
         .iter()
-        .filter(|f| f.gate == state.gate && f.blocks()).collect();
+        .filter(|f| f.gate == state.gate && f.blocks())
+        .collect();
     let mut text = format!("{subject} {no}");
     match own.first() {
         Some(first) => {

@@ -121,7 +121,7 @@ fn reasons(material: &Material, state: &GateState) -> Vec<Vec<Inline>> {
         .review
         .findings
         .iter()
-        .find(|f| f.gate == state.gate)
+        .find(|f| f.gate == state.gate && f.blocks())
     {
         let link = link(
             format!("finding-{}", first.number),

@@ -6,7 +6,7 @@ use crate::checks::{Failure, Gate};
 use crate::dossier::block::{
     Align, Block, Callout, Cell, Column, Inline, Row, Table, code, strong, text,
 };
-use crate::review::{Blocker, Finding};
+use crate::review::{Blocker, Disposition, Finding};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let findings = &material.review.findings;
@@ -71,6 +71,9 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
             blocks.push(Block::Paragraph(sentence));
         }
     }
+    if let Some(disposition) = &finding.disposition {
+        blocks.push(Block::Paragraph(decided(disposition)));
+    }
     blocks.push(Block::Paragraph(facts(material, finding, failure)));
     Block::Callout {
         id: format!("finding-{}", finding.number),
@@ -81,6 +84,23 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
         },
         title,
         blocks,
+    }
+}
+
+/// What a person decided about it.
+fn decided(disposition: &Disposition) -> Vec<Inline> {
+    match disposition {
+        Disposition::Accepted { reason, by, until } => {
+            let until = until
+                .as_ref()
+                .map(|day| format!(", until {day}"))
+                .unwrap_or_default();
+            vec![
+                strong("Accepted. "),
+                format!("{reason} ({by}{until})").into(),
+            ]
+        }
+        Disposition::Signed { by } => vec![strong("Signed. "), by.as_str().into()],
     }
 }
 
@@ -145,7 +165,10 @@ fn not_assessed(material: &Material) -> Table {
                         finding.check.id.replace('-', " ")
                     )),
                     Cell::Text(marked(missing)),
-                    Cell::Blank(String::new()),
+                    match &finding.disposition {
+                        Some(Disposition::Signed { by }) => Cell::text(by.as_str()),
+                        _ => Cell::Blank(String::new()),
+                    },
                 ],
                 ..Row::default()
             }),

@@ -34,6 +34,7 @@ use crate::design::Design;
 use crate::evidence::Evidence;
 use crate::records::Unit;
 use crate::review::Review;
+use crate::review::file::ReviewFile;
 use crate::source::SourceSet;
 
 /// What the dossier of one box is made from.
@@ -47,6 +48,8 @@ pub struct Material<'a> {
     pub evidence: &'a Evidence,
     /// What every check said, the findings, the gates and the verdict.
     pub review: &'a Review,
+    /// The review file, where there is one.
+    pub file: Option<&'a ReviewFile>,
     /// Units built to the design, with their readings.
     pub units: &'a [Unit],
     /// The meter that expected readings are widened by.

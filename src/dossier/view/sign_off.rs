@@ -39,9 +39,14 @@ pub(super) fn add(material: &Material, view: &mut View) {
         role: "Builder".to_owned(),
         signed: None,
     }];
-    signatures.extend(material.review.gates.iter().map(|state| Signature {
-        role: format!("Reviewer, gate {}", gate_name(state.gate)),
-        signed: None,
+    signatures.extend(material.review.gates.iter().map(|state| {
+        Signature {
+            role: format!("Reviewer, gate {}", gate_name(state.gate)),
+            signed: material
+                .file
+                .and_then(|file| file.signatures.get(gate_name(state.gate)))
+                .map(|signature| (signature.name.clone(), signature.date.clone())),
+        }
     }));
     view.offer(
         "sign-off",
