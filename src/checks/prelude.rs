@@ -119,7 +119,14 @@ pub fn any(_: &Situation) -> bool {
     true
 }
 
-/// `C1 (1000 µF electrolytic)` → here only `the electrolytic C1`.
+/// What a person at the box has chosen in a situation; the tolerances stand beside the finding.
+#[must_use]
+pub fn state_words(context: &Context, situation: usize) -> String {
+    let found = context.evidence.situations.get(situation);
+    found.map_or_else(String::new, |situation| situation.state.describe())
+}
+
+/// A part by reference and type, or kind where it has no type: `C1 (electrolytic)`.
 #[must_use]
 pub fn named(part: &Part) -> String {
     part.type_name.as_ref().map_or_else(

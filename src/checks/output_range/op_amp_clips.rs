@@ -85,7 +85,7 @@ fn look(context: &Context, part: &Part, unit: &str, plus: &str, minus: &str) -> 
                 "Unit {unit} of {} clips: its inputs stand {} apart, with {}.",
                 named(part),
                 c.value_text(),
-                context.evidence.describe(situation)
+                state_words(context, situation)
             ),
             "The end of the travel does nothing: the output stands still at its rail.",
             format!(

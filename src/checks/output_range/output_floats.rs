@@ -38,7 +38,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     format!(
                         "The output at {} floats with {}: {} of source against {} of input.",
                         feed.jack.reference,
-                        context.evidence.describe(source.high_at),
+                        state_words(context, source.high_at),
                         c.value_text(),
                         c.limit_text()
                     ),

@@ -49,7 +49,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         volts(floor),
                         volts(ceiling),
                         c.gap(),
-                        context.evidence.describe(situation)
+                        state_words(context, situation)
                     ),
                     "Beyond that range the instrument no longer follows the control.",
                     super::range::remedy(context, feed, c),

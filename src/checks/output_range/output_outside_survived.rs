@@ -47,7 +47,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     volts(floor),
                     volts(ceiling),
                     c.gap(),
-                    context.evidence.describe(situation)
+                    state_words(context, situation)
                 ),
                 "The instrument's input is destroyed.",
                 super::range::remedy(context, feed, c),

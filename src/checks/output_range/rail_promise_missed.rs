@@ -32,7 +32,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                             "{at} is promised {}..{} and reaches {}: {} beyond, with {}.",
                             volts(range.low), volts(range.high), c.value_text(),
                             format(c.margin().abs(), Unit::Volt),
-                            context.evidence.describe(c.situation.unwrap_or_default())
+                            state_words(context, c.situation.unwrap_or_default())
                         ),
                         "A good unit would be judged bad at the bench, or a bad one good.",
                         format!("Widen the promise for {at} to what the parts hold, or fit a closer grade."),

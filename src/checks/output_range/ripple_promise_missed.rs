@@ -29,7 +29,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     format!(
                         "{at} is promised {} of ripple at most and has {}: {} too much, with {}.",
                         c.limit_text(), c.value_text(), c.gap(),
-                        context.evidence.describe(ripple.high_at)
+                        state_words(context, ripple.high_at)
                     ),
                     "The ripple reaches whatever hangs on that net.",
                     "Enlarge the reservoir, cure the drop-out, or promise what the parts hold.",

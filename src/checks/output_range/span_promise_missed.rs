@@ -43,7 +43,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                             "{at} is promised to span {}..{} over {over}; its end comes only to {}: {} short, with {}.",
                             volts(*low), volts(*high), c.value_text(),
                             format(c.margin().abs(), Unit::Volt),
-                            context.evidence.describe(c.situation.unwrap_or_default())
+                            state_words(context, c.situation.unwrap_or_default())
                         ),
                         "Some units will not reach the ends of their range.",
                         format!("Make the resistors at the ends of {over} smaller, or promise less."),

@@ -53,7 +53,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         "{} delivers {} with {}; it should be held to {} ({}): {} too much.",
                         named(part),
                         c.value_text(),
-                        context.evidence.describe(current.high_at),
+                        state_words(context, current.high_at),
                         c.limit_text(),
                         c.limit_is,
                         c.gap()

@@ -48,7 +48,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         c.value,
                         amperes(rms.high),
                         amperes(rating),
-                        context.evidence.describe(rms.high_at)
+                        state_words(context, rms.high_at)
                     ),
                     "A sealed adaptor overheats; at best its one-shot thermal fuse ends it.",
                     "Remove what overloads it in that state, or use an adaptor with a higher current.",
