@@ -4,7 +4,7 @@
 //! files every section may name; each section has one `design.yaml`. Lines at which the check is
 //! to fail end in `# fails: ID`, lines at which it is to be unable to assess in
 //! `# not assessed: ID`; any other failure or *not assessed* breaks the test. A heading may say
-//! what is on record: `measured 1`, `photos 1`. `PREPLUG_FIXTURE=ID` runs one fixture alone.
+//! what is on record: `measured 1`, `photos 1`, `stale 1`. `PREPLUG_FIXTURE=ID` runs one fixture alone.
 
 use preplug::checks::{Built, Check, Context, Outcome, REGISTRY};
 use preplug::source::PrintStyle;
@@ -102,10 +102,14 @@ fn judge(check: &Check, files: &BTreeMap<String, String>, section: &Section) -> 
         demonstrations: 0,
         photos: count(&section.heading, "photos"),
     };
+    let stale: Vec<String> = (1..=count(&section.heading, "stale"))
+        .map(|line| format!("line {line} of review.yaml"))
+        .collect();
     let context = Context {
         design: &read.design,
         evidence: &evidence,
         built,
+        stale: &stale,
     };
     let outcomes = (check.run)(&context);
     let mut told = String::new();

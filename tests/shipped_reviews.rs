@@ -86,6 +86,7 @@ fn trouble(review: &str) -> Vec<(&'static str, String, Outcome)> {
         design: &read.design,
         evidence: &evidence,
         built: Built::default(),
+        stale: &[],
     };
     let mut found = Vec::new();
     for check in REGISTRY {
