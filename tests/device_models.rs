@@ -1,5 +1,11 @@
 //! Each device model: its slopes against finite differences, and a circuit with a known answer.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::needless_range_loop,
+    reason = "a test stops at what it does not expect"
+)]
+
 use std::f64::consts::{FRAC_PI_2, SQRT_2, TAU};
 
 use preplug::circuit::junction::JunctionConstants;

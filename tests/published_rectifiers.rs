@@ -4,6 +4,16 @@
 //! **X** computed from the stated formula and inputs, **M** from memory. Ideal diodes are stood in
 //! for by junctions with a drop below 0.02 % of the peak; the tolerances are stated where used.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::doc_markdown,
+    clippy::cast_lossless,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test stops at what it does not expect; symbols are the trade's"
+)]
+
 use std::f64::consts::{PI, SQRT_2, TAU};
 
 use preplug::circuit::{Element, Junction, Model, Netlist, Node, Regulator, Wave};

@@ -70,13 +70,13 @@ impl<const L: usize> Sensitivity<L> {
             for (s, port) in storage_ports(topology).enumerate() {
                 let g = newton.storage_conductance(s);
                 let base = &mut self.bases[s];
-                let (state, first, middle) = (
+                let (before, first, middle) = (
                     &column.states[s],
                     &column.slopes[0][s],
                     &column.slopes[1][s],
                 );
                 for l in 0..L {
-                    base[l] = state[l] + h[l] * (weights.0 * first[l] + weights.1 * middle[l]);
+                    base[l] = before[l] + h[l] * (weights.0 * first[l] + weights.1 * middle[l]);
                 }
                 if s >= capacitors {
                     // As an electromotive force in the branch: i = g·(v + base·L/reach).
@@ -108,9 +108,11 @@ impl<const L: usize> Sensitivity<L> {
                         slope[l] = g[l] * (voltage[l] - base[l]) / c[l];
                     }
                 } else {
-                    let (w, h) = (&p.winding[s - capacitors], &p.inductance[s - capacitors]);
+                    let winding = &p.winding[s - capacitors];
+                    let inductance = &p.inductance[s - capacitors];
                     for l in 0..L {
-                        slope[l] = (voltage[l] - w[l] * (g[l] * (voltage[l] - base[l]))) / h[l];
+                        let current = g[l] * (voltage[l] - base[l]);
+                        slope[l] = (voltage[l] - winding[l] * current) / inductance[l];
                     }
                 }
             }

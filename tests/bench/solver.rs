@@ -5,6 +5,13 @@
 //! thread. Sweeps are of 256 situations; a sample is one sweep's mean. Time is the processor time
 //! of the process where the system tells it, so that other work on the machine does not count.
 
+#![allow(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts are small"
+)]
+
 use preplug::circuit::{Element, Junction, Model, Netlist, Regulator, Wave};
 use preplug::solver::{self, Probe, Settings};
 
