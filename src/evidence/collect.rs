@@ -3,7 +3,7 @@
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
 use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
-use crate::circuit::{Circuit, build};
+use crate::circuit::{Circuit, Netlist, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters, states};
 use crate::solver::{self, Settings};
@@ -130,56 +130,96 @@ fn solve_state(
     parameters: &[Parameter],
     state: &State,
 ) -> (Vec<Solved>, Vec<String>) {
-    let at = |corner: Corner| Situation {
-        state: state.clone(),
-        corner,
-    };
-    // The first solution is where the others of the same state start from.
-    let mut start = None;
-    let nominal = solve(design, layout, at(Corner::nominal()), &mut start);
-    let mut all = Vec::new();
-    let mut effects = Vec::new();
-    for parameter in parameters {
-        let ends: Vec<Solved> = [Level::Low, Level::High]
-            .into_iter()
-            .map(|level| {
-                let corner = Corner::nominal().with(parameter.clone(), level);
-                solve(design, layout, at(corner), &mut start)
+    let moved = parameters.iter().flat_map(|parameter| {
+        [Level::Low, Level::High].map(|level| Corner::nominal().with(parameter.clone(), level))
+    });
+    let corners: Vec<Corner> = std::iter::once(Corner::nominal()).chain(moved).collect();
+    let mut all = solve_corners(design, layout, state, corners);
+    let mut notes = Vec::new();
+    if let Ok(nominal) = &all[0].answer {
+        let effects: Vec<Effect> = parameters
+            .iter()
+            .zip(all[1..].chunks(2))
+            .filter_map(|(parameter, ends)| match ends {
+                [
+                    Solved {
+                        answer: Ok(low), ..
+                    },
+                    Solved {
+                        answer: Ok(high), ..
+                    },
+                ] => Some(Effect {
+                    parameter: parameter.clone(),
+                    low: low.clone(),
+                    high: high.clone(),
+                }),
+                _ => None,
             })
             .collect();
-        if let [
-            Solved {
-                answer: Ok(low), ..
-            },
-            Solved {
-                answer: Ok(high), ..
-            },
-        ] = &ends[..]
-        {
-            effects.push(Effect {
-                parameter: parameter.clone(),
-                low: low.clone(),
-                high: high.clone(),
-            });
+        let found = worst_corners(nominal, &effects);
+        if !found.interior.is_empty() {
+            notes.push(
+                "some quantities have their extreme inside the spread of a parameter; there \
+                 only the ends and the nominal were solved"
+                    .to_owned(),
+            );
         }
-        all.extend(ends);
+        all.extend(solve_corners(
+            design,
+            layout,
+            state,
+            found.corners.into_iter().collect(),
+        ));
     }
-    let mut notes = Vec::new();
-    if let Ok(values) = &nominal.answer {
-        let found = worst_corners(values, &effects);
-        if let Some((_, parameter)) = found.interior.first() {
-            notes.push(format!(
-                "some quantities have their extreme inside the spread of a parameter (e.g. {}); \
-                 between its ends they were not searched",
-                parameter.describe()
-            ));
-        }
-        for corner in found.corners {
-            all.push(solve(design, layout, at(corner), &mut start));
-        }
-    }
-    all.insert(0, nominal);
     (all, notes)
+}
+
+/// Solves the corners of one state side by side.
+fn solve_corners(
+    design: &Design,
+    layout: &Layout,
+    state: &State,
+    corners: Vec<Corner>,
+) -> Vec<Solved> {
+    let situations: Vec<Situation> = corners
+        .into_iter()
+        .map(|corner| Situation {
+            state: state.clone(),
+            corner,
+        })
+        .collect();
+    let circuits: Vec<Circuit> = situations
+        .iter()
+        .map(|situation| build(design, situation))
+        .collect();
+    let Some(first) = circuits.first() else {
+        return Vec::new();
+    };
+    let observation = Observation::new(design, layout, first);
+    let netlists: Vec<Netlist> = circuits
+        .into_iter()
+        .map(|circuit| circuit.netlist)
+        .collect();
+    solver::periodic_sweep(&netlists, &observation.probes, &Settings::default())
+        .into_iter()
+        .zip(situations)
+        .map(|(result, situation)| match result {
+            Ok(periodic) => {
+                let mut values = observation.values(&periodic.probes);
+                thermal::fill(design, layout, &situation, &mut values);
+                Solved {
+                    situation,
+                    answer: Ok(values),
+                    iterations: periodic.iterations,
+                }
+            }
+            Err(failure) => Solved {
+                situation,
+                answer: Err(failure.to_string()),
+                iterations: 0,
+            },
+        })
+        .collect()
 }
 
 /// Waveforms of every net: nominal, and the situation with the lowest trough of each net that

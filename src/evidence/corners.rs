@@ -10,8 +10,14 @@
 use crate::situations::{Corner, Level, Parameter};
 use std::collections::BTreeSet;
 
-/// A change below this share of a quantity's size is taken for no change.
-const NEGLIGIBLE: f64 = 1e-7;
+/// A change below this share of a quantity's size is taken for no change …
+const NEGLIGIBLE: f64 = 1e-6;
+/// … and so is one below this share of what the strongest parameter does to the quantity: thirty
+/// such together move the worst case by less than a tenth of that parameter's effect.
+const MINOR: f64 = 3e-3;
+
+/// How near its worst prediction a quantity's corner must be predicted, as a share of that change.
+const CLOSE: f64 = 0.01;
 
 /// What one parameter does, alone, to every slot.
 #[derive(Debug, Clone)]
@@ -34,37 +40,149 @@ pub struct Corners {
 }
 
 /// Finds the corners from the nominal values and the effects.
+///
+/// Many quantities share their worst corner, or nearly: of the candidates the fewest are taken
+/// with which every quantity has a corner whose linear prediction lies within [`CLOSE`] of its own
+/// worst prediction. Which corners are solved is so decided by prediction; what they give is not.
 #[must_use]
 pub fn worst_corners(nominal: &[f64], effects: &[Effect]) -> Corners {
-    let mut found = Corners::default();
+    let mut interior = Vec::new();
+    let mut candidates: BTreeSet<Corner> = BTreeSet::new();
+    // For each quantity and direction: slot, sign, predicted worst change.
+    let mut targets = Vec::new();
     for (slot, centre) in nominal.iter().enumerate() {
         if !centre.is_finite() {
             continue;
         }
+        let moves = |effect: &Effect| (effect.low[slot] - centre, effect.high[slot] - centre);
+        let strongest = effects
+            .iter()
+            .map(moves)
+            .fold(0.0_f64, |strongest, (low, high)| {
+                strongest.max(low.abs()).max(high.abs())
+            });
+        let negligible = (NEGLIGIBLE * (centre.abs() + 1e-6)).max(MINOR * strongest);
         let mut highest = Corner::nominal();
         let mut lowest = Corner::nominal();
         for effect in effects {
-            let negligible = NEGLIGIBLE * (centre.abs() + 1e-6);
-            let (low, high) = (effect.low[slot] - centre, effect.high[slot] - centre);
+            let (low, high) = moves(effect);
             if !(low.abs() > negligible || high.abs() > negligible) {
                 continue;
+            }
+            if low * high > 0.0 && low.abs().min(high.abs()) > 0.05 * low.abs().max(high.abs()) {
+                interior.push((slot, effect.parameter.clone()));
             }
             let (up, down) = if high >= low {
                 (Level::High, Level::Low)
             } else {
                 (Level::Low, Level::High)
             };
-            if low * high > 0.0 && low.abs().min(high.abs()) > 1e-3 * low.abs().max(high.abs()) {
-                found.interior.push((slot, effect.parameter.clone()));
-            }
             highest = highest.with(effect.parameter.clone(), up);
             lowest = lowest.with(effect.parameter.clone(), down);
         }
-        for corner in [highest, lowest] {
+        for (corner, sign) in [(highest, 1.0), (lowest, -1.0)] {
             if corner.moved() > 1 {
-                found.corners.insert(corner);
+                let worst = sign * predicted(&corner, effects, slot, *centre);
+                targets.push((slot, sign, worst));
+                candidates.insert(corner);
             }
         }
     }
-    found
+    let corners = fewest(nominal, effects, candidates, &targets);
+    Corners { corners, interior }
+}
+
+/// Change of a slot in a corner, first order.
+fn predicted(corner: &Corner, effects: &[Effect], slot: usize, centre: f64) -> f64 {
+    effects
+        .iter()
+        .map(|effect| match corner.level(&effect.parameter) {
+            Level::Low => effect.low[slot] - centre,
+            Level::Nominal => 0.0,
+            Level::High => effect.high[slot] - centre,
+        })
+        .sum()
+}
+
+/// Greedy cover: again and again the candidate that serves most of the targets still open.
+fn fewest(
+    nominal: &[f64],
+    effects: &[Effect],
+    candidates: BTreeSet<Corner>,
+    targets: &[(usize, f64, f64)],
+) -> BTreeSet<Corner> {
+    let serves: Vec<(Corner, Vec<bool>)> = candidates
+        .into_iter()
+        .map(|corner| {
+            let row = targets
+                .iter()
+                .map(|(slot, sign, worst)| {
+                    let change = sign * predicted(&corner, effects, *slot, nominal[*slot]);
+                    change >= worst - CLOSE * worst.abs()
+                })
+                .collect();
+            (corner, row)
+        })
+        .collect();
+    let mut open = vec![true; targets.len()];
+    let mut chosen = BTreeSet::new();
+    while open.iter().any(|open| *open) {
+        let gain = |row: &Vec<bool>| row.iter().zip(&open).filter(|(r, o)| **r && **o).count();
+        // The first of equals, so that the choice does not depend on anything but the design.
+        let mut best = None;
+        for (corner, row) in &serves {
+            let gain = gain(row);
+            if best.is_none_or(|(most, ..)| gain > most) {
+                best = Some((gain, corner, row));
+            }
+        }
+        let Some((gain, corner, row)) = best else {
+            break;
+        };
+        if gain == 0 {
+            break;
+        }
+        for (open, served) in open.iter_mut().zip(row) {
+            *open &= !served;
+        }
+        chosen.insert(corner.clone());
+    }
+    chosen
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Effect, worst_corners};
+    use crate::situations::{Corner, Level, Parameter};
+
+    fn effect(name: &str, low: &[f64], high: &[f64]) -> Effect {
+        let parameter = Parameter::Drop(name.into());
+        Effect {
+            parameter,
+            low: low.to_vec(),
+            high: high.to_vec(),
+        }
+    }
+
+    /// One quantity that rises with A and falls with B; its opposite needs the mirrored corner.
+    #[test]
+    fn signs_decide_the_corner() {
+        let effects = [effect("A", &[9.0], &[11.0]), effect("B", &[12.0], &[8.0])];
+        let found = worst_corners(&[10.0], &effects);
+        let corner = |a, b| {
+            Corner::nominal()
+                .with(Parameter::Drop("A".into()), a)
+                .with(Parameter::Drop("B".into()), b)
+        };
+        assert!(found.corners.contains(&corner(Level::High, Level::Low)));
+        assert!(found.corners.contains(&corner(Level::Low, Level::High)));
+        assert_eq!(found.corners.len(), 2);
+        assert!(found.interior.is_empty());
+    }
+
+    #[test]
+    fn a_quantity_that_moves_one_way_at_both_ends_is_named() {
+        let found = worst_corners(&[1.0], &[effect("A", &[2.0], &[2.0])]);
+        assert_eq!(found.interior.len(), 1);
+    }
 }

@@ -5,6 +5,7 @@ use super::junctions::{ideal_junction, thermal_voltage};
 use crate::catalogue::{Kind, Property};
 use crate::circuit::{Model, Regulator, ShuntReference};
 use crate::design::Part;
+use crate::situations::{Level, Parameter};
 
 impl Builder<'_> {
     pub(super) fn regulator(&mut self, part: &Part) {
@@ -69,12 +70,38 @@ impl Builder<'_> {
         } else {
             Property::QuiescentCurrent
         };
+        let output_resistance = (load / rated).max(1e-3);
+        let line = libm::pow(10.0, -rejection / 20.0);
+        let line_from = reference.abs() + 5.0;
+        // A maker's spread is the output over input, load and temperature together: what the line
+        // and load terms below add by themselves is taken off its ends first.
+        let property = if adjustable {
+            Property::Reference
+        } else {
+            Property::Output
+        };
+        let level = self
+            .situation
+            .corner
+            .level(&Parameter::Figure(part.reference.clone(), property));
+        let limit_in = Self::nominal(part, Property::InputLimit)
+            .or_else(|| Self::nominal(part, Property::InputOutputLimit))
+            .map_or(line_from, |limit| limit.abs().max(line_from));
+        let centre = Self::nominal(part, property)?.abs();
+        let reference = match level {
+            Level::High => (reference.abs() - line * (limit_in - line_from)).max(centre),
+            Level::Nominal => centre,
+            Level::Low => {
+                let down = line * (5.0 - dropout).max(0.0) + output_resistance * rated;
+                (reference.abs() + down).min(centre)
+            }
+        };
         Some(Regulator {
             negative: part.word("polarity") == Some("negative"),
-            reference: reference.abs(),
-            line: libm::pow(10.0, -rejection / 20.0),
-            line_from: reference.abs() + 5.0,
-            output_resistance: (load / rated).max(1e-3),
+            reference,
+            line,
+            line_from,
+            output_resistance,
             dropout: light,
             dropout_resistance: ((dropout - light) / rated).max(1e-2),
             limit,
