@@ -129,7 +129,7 @@ fn fewest(
     while open.iter().any(|open| *open) {
         let gain = |row: &Vec<bool>| row.iter().zip(&open).filter(|(r, o)| **r && **o).count();
         // The first of equals, so that the choice does not depend on anything but the design.
-        let mut best = None;
+        let mut best: Option<(usize, &Corner, &Vec<bool>)> = None;
         for (corner, row) in &serves {
             let gain = gain(row);
             if best.is_none_or(|(most, ..)| gain > most) {
