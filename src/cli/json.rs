@@ -168,7 +168,7 @@ fn compared(evidence: &Evidence, comparison: &Comparison) -> Value {
             Bound::AtLeast => "at-least",
         },
         "margin": comparison.margin(),
-        "situation": comparison.situation.map(|id| evidence.describe(id)),
+        "situation": comparison.situation.map(|id| evidence.describe_fully(id)),
     })
 }
 
@@ -181,8 +181,8 @@ fn evidence(assessed: &Assessed) -> Value {
             "low": extent.low,
             "nominal": extent.nominal,
             "high": extent.high,
-            "low_at": evidence.describe(extent.low_at),
-            "high_at": evidence.describe(extent.high_at),
+            "low_at": evidence.describe_fully(extent.low_at),
+            "high_at": evidence.describe_fully(extent.high_at),
         }),
         Err(missing) => json!({"missing": missing.what}),
     };

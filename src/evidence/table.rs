@@ -259,6 +259,14 @@ impl Evidence {
             .map_or_else(String::new, Situation::describe)
     }
 
+    /// A situation in words, with every parameter that is moved.
+    #[must_use]
+    pub fn describe_fully(&self, situation: SituationId) -> String {
+        self.situations
+            .get(situation)
+            .map_or_else(String::new, Situation::describe_fully)
+    }
+
     fn complete(&self) -> Result<(), Missing> {
         match self.incomplete.first() {
             Some(lack) => Err(Missing::new(format!("the circuit is incomplete: {lack}"))),

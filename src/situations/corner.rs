@@ -105,19 +105,36 @@ impl Corner {
         self.levels.len()
     }
 
-    /// In words, moved parameters only: `mains high, C1 value low`.
+    /// In words, the first moved parameters only: `mains high, ambient low and 14 more`.
     #[must_use]
     pub fn describe(&self) -> String {
+        const SHOWN: usize = 3;
+        let moved = self.moves();
+        if moved.len() <= SHOWN + 1 {
+            return self.describe_fully();
+        }
+        format!(
+            "{} and {} more",
+            moved[..SHOWN].join(", "),
+            moved.len() - SHOWN
+        )
+    }
+
+    /// In words, every moved parameter: `mains high, C1 value low`.
+    #[must_use]
+    pub fn describe_fully(&self) -> String {
         if self.levels.is_empty() {
             return "all nominal".into();
         }
+        self.moves().join(", ")
+    }
+
+    fn moves(&self) -> Vec<String> {
         let word = |level: &Level| if *level == Level::Low { "low" } else { "high" };
-        let moved: Vec<String> = self
-            .levels
+        self.levels
             .iter()
             .map(|(parameter, level)| format!("{} {}", parameter.describe(), word(level)))
-            .collect();
-        moved.join(", ")
+            .collect()
     }
 }
 

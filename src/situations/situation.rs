@@ -17,6 +17,16 @@ impl Situation {
     pub fn describe(&self) -> String {
         format!("{} — {}", self.state.describe(), self.corner.describe())
     }
+
+    /// In words, with every parameter that is moved.
+    #[must_use]
+    pub fn describe_fully(&self) -> String {
+        format!(
+            "{} — {}",
+            self.state.describe(),
+            self.corner.describe_fully()
+        )
+    }
 }
 
 /// Is the box's own supply on?
