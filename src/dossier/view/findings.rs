@@ -123,7 +123,9 @@ fn facts(material: &Material, finding: &Finding, failure: &Failure) -> Vec<Inlin
             .map(|id| situation(material, id))
             .unwrap_or_default();
         if !when.is_empty() {
-            facts.push(text(format!("worst when {when}")));
+            let mut worst: Vec<Inline> = vec!["worst when ".into()];
+            worst.extend(when);
+            facts.push(worst);
         }
     }
     if !failure.related.is_empty() {

@@ -95,7 +95,7 @@ fn row(material: &Material, check: &Check, outcome: &Outcome) -> Row {
                 status,
             }),
             status_cell(status),
-            Cell::text(
+            Cell::Text(
                 c.situation
                     .map(|id| situation(material, id))
                     .unwrap_or_default(),

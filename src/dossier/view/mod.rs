@@ -5,6 +5,7 @@
 
 mod bringup;
 mod cautions;
+mod corners;
 mod cover;
 mod findings;
 mod how;
@@ -87,6 +88,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     findings::add(material, &mut view);
     sign_off::add(material, &mut view);
     method::add(material, &mut view);
+    corners::add(material, &mut view);
     view
 }
 

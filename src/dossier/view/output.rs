@@ -1,7 +1,6 @@
 //! What the box can put out against what the instrument takes, and output over travel.
 
 use super::margins;
-use super::words::situation;
 use super::{Material, View};
 use crate::checks::Stage;
 use crate::checks::feed::{Feed, guessed};
@@ -375,10 +374,9 @@ fn transfer(material: &Material, fonts: &Fonts, curve: &Curve, feeds: &[Feed]) -
             curve.state
         )),
         alt: format!(
-            "{} over travel; {}, {}",
+            "{} over travel; {}",
             curve.net,
             end("nominal at the end", |p| p.nominal),
-            situation(material, 0)
         ),
     })
 }

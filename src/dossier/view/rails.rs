@@ -94,8 +94,8 @@ fn row(material: &Material, net: &str) -> Row {
                 Ok(ripple) => Cell::text(format_to(ripple.high, Unit::Volt, 3)),
                 Err(missing) => missing_cell(&missing),
             });
-            cells.push(Cell::text(situation(material, low.low_at)));
-            cells.push(Cell::text(situation(material, high.high_at)));
+            cells.push(Cell::Text(situation(material, low.low_at)));
+            cells.push(Cell::Text(situation(material, high.high_at)));
         }
         (Err(missing), ..) | (_, Err(missing), _) | (.., Err(missing)) => {
             cells.extend((0..4).map(|_| Cell::text("—")));
@@ -156,16 +156,17 @@ fn waveform(
         lines,
         limits: Vec::new(),
     };
+    let mut caption = text(format!("Waveforms, {}", recording.title));
     let when = situation(material, recording.situation);
-    let caption = if when.is_empty() || when == recording.title {
-        format!("Waveforms, {}.", recording.title)
-    } else {
-        format!("Waveforms, {}: {when}.", recording.title)
-    };
+    if !when.is_empty() && recording.situation != 0 {
+        caption.push(": ".into());
+        caption.extend(when);
+    }
+    caption.push(".".into());
     Some(Block::Figure(Figure {
         id: String::new(),
         scene: plot.draw(fonts),
-        caption: text(caption),
+        caption,
         alt: format!(
             "Voltage over time of {}",
             super::words::listed(

@@ -73,7 +73,7 @@ fn row(material: &Material, promise: &str, found: &[&Outcome]) -> Row {
     cells.push(status_cell(worst.map_or(Status::NotAssessed, status)));
     cells.push(match worst {
         Some(Outcome::NotAssessed { missing, .. }) => Cell::text(missing.as_str()),
-        Some(outcome) => Cell::text(
+        Some(outcome) => Cell::Text(
             comparison(outcome)
                 .and_then(|c| c.situation)
                 .map(|id| situation(material, id))

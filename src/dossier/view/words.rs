@@ -66,30 +66,49 @@ pub(super) fn terminal_words(terminal: &str) -> String {
     }
 }
 
-/// The situation in words, shortened to what is not nominal in it.
-pub(super) fn situation(material: &Material, id: SituationId) -> String {
+/// Corners that move no more parameters than this are said in full where they are named.
+const SAID_IN_FULL: usize = 3;
+
+/// The situation in a few words: what is not nominal in its state, the mains and the room, and the
+/// number under which [`super::corners`] lists the rest.
+pub(super) fn situation(material: &Material, id: SituationId) -> Vec<Inline> {
     let evidence = material.evidence;
     let (Some(here), Some(nominal)) = (evidence.situations.get(id), evidence.situations.first())
     else {
-        return String::new();
+        return Vec::new();
     };
-    let corner = here.corner.describe();
-    if here.state == nominal.state {
-        return corner;
-    }
     let usual: Vec<&str> = nominal.state.words.split(", ").collect();
-    let state: Vec<&str> = here
+    let mut words: Vec<&str> = here
         .state
         .words
         .split(", ")
         .filter(|word| !usual.contains(word))
         .collect();
-    if here.corner.is_nominal() {
-        state.join(", ")
+    let corner = here.corner.describe();
+    let moved: Vec<&str> = corner.split(", ").collect();
+    if moved.len() <= SAID_IN_FULL {
+        if !here.corner.is_nominal() || words.is_empty() {
+            words.extend(moved);
+        }
+        return text(words.join(", "));
+    }
+    let known = |word: &&str| word.starts_with("mains ") || word.starts_with("ambient ");
+    words.extend(moved.into_iter().filter(known));
+    let number = link(situation_anchor(id), format!("situation\u{A0}{id}"));
+    if words.is_empty() {
+        vec![number]
     } else {
-        format!("{}; {corner}", state.join(", "))
+        vec![format!("{}: ", words.join(", ")).into(), number]
     }
 }
+
+/// The name by which a situation's line is linked.
+pub(super) fn situation_anchor(id: SituationId) -> String {
+    format!("{SITUATION}{id}")
+}
+
+/// What the names of situations' lines begin with.
+pub(super) const SITUATION: &str = "situation-";
 
 /// What is missing, in a cell.
 pub(super) fn missing_cell(missing: &Missing) -> Cell {
