@@ -118,7 +118,7 @@ fn stored_charge(material: &Material) -> Vec<Block> {
                     Row::new([
                         name,
                         Cell::text(format(volts.high, Unit::Volt)),
-                        Cell::text(format!("{:.2} J", joules)),
+                        Cell::text(format!("{joules:.2} J")),
                     ])
                 }
                 Err(missing) => Row::new([name, Cell::text("—"), missing_cell(&missing)]),

@@ -189,7 +189,8 @@ fn bars(material: &Material, feed: &Feed) -> Vec<Bar> {
         Some(feed.accepts()),
         style::HOLDS.tint(0.25),
     );
-    let cases: [(&str, &dyn Fn(&Situation) -> bool); 3] = [
+    type Chosen<'a> = &'a dyn Fn(&Situation) -> bool;
+    let cases: [(&str, Chosen<'_>); 3] = [
         ("plugged in, box on", &|s| {
             feed.plugged(s) && s.state.powered
         }),

@@ -3,7 +3,7 @@
 use super::margins::comparison;
 use super::words::{situation, status, status_cell};
 use super::{Material, View};
-use crate::checks::{Outcome, Subject};
+use crate::checks::{Comparison, Outcome, Subject};
 use crate::dossier::block::{Align, Block, Cell, Column, Row, Status, Table, text};
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -54,7 +54,7 @@ fn row(material: &Material, promise: &str, found: &[&Outcome]) -> Row {
             Status::NotAssessed => 1,
             _ => 0,
         };
-        let spare = |outcome: &Outcome| comparison(outcome).map_or(f64::INFINITY, |c| c.margin());
+        let spare = |outcome: &Outcome| comparison(outcome).map_or(f64::INFINITY, Comparison::margin);
         rank(a).cmp(&rank(b)).then(spare(b).total_cmp(&spare(a)))
     });
     let mut cells = vec![Cell::text(promise)];
