@@ -59,7 +59,9 @@ fn in_block(block: &Block, named: &mut BTreeSet<SituationId>) {
             }
         }
         Block::Callout { blocks, .. } | Block::Stamped { blocks, .. } => {
-            blocks.iter().for_each(|block| in_block(block, named));
+            for block in blocks {
+                in_block(block, named);
+            }
         }
         Block::List { items, .. } => {
             items

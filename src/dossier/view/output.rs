@@ -14,6 +14,9 @@ use crate::evidence::{Curve, Measure};
 use crate::quantity::{Unit, format, format_range};
 use crate::situations::{Plugged, Situation, control_name};
 
+/// Which situations a bar stands for.
+type Chosen<'a> = &'a dyn Fn(&Situation) -> bool;
+
 pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     let feeds = feeds(material.design);
     let ranges: Vec<Block> = feeds
@@ -189,7 +192,6 @@ fn bars(material: &Material, feed: &Feed) -> Vec<Bar> {
         Some(feed.accepts()),
         style::HOLDS.tint(0.25),
     );
-    type Chosen<'a> = &'a dyn Fn(&Situation) -> bool;
     let cases: [(&str, Chosen<'_>); 3] = [
         ("plugged in, box on", &|s| {
             feed.plugged(s) && s.state.powered

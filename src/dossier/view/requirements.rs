@@ -54,7 +54,8 @@ fn row(material: &Material, promise: &str, found: &[&Outcome]) -> Row {
             Status::NotAssessed => 1,
             _ => 0,
         };
-        let spare = |outcome: &Outcome| comparison(outcome).map_or(f64::INFINITY, Comparison::margin);
+        let spare =
+            |outcome: &Outcome| comparison(outcome).map_or(f64::INFINITY, Comparison::margin);
         rank(a).cmp(&rank(b)).then(spare(b).total_cmp(&spare(a)))
     });
     let mut cells = vec![Cell::text(promise)];
