@@ -24,7 +24,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
                 cells: vec![
                     Cell::text(id.to_string()),
                     Cell::text(situation.state.describe()),
-                    Cell::text(situation.corner.describe()),
+                    Cell::text(situation.corner.describe_fully()),
                 ],
                 ..Row::default()
             })
@@ -64,10 +64,9 @@ fn in_block(block: &Block, named: &mut BTreeSet<SituationId>) {
             }
         }
         Block::List { items, .. } => {
-            items
-                .iter()
-                .flatten()
-                .for_each(|block| in_block(block, named));
+            for block in items.iter().flatten() {
+                in_block(block, named);
+            }
         }
         _ => {}
     }

@@ -84,7 +84,7 @@ pub(super) fn situation(material: &Material, id: SituationId) -> Vec<Inline> {
         .split(", ")
         .filter(|word| !usual.contains(word))
         .collect();
-    let corner = here.corner.describe();
+    let corner = here.corner.describe_fully();
     let moved: Vec<&str> = corner.split(", ").collect();
     if moved.len() <= SAID_IN_FULL {
         if !here.corner.is_nominal() || words.is_empty() {
