@@ -1,5 +1,6 @@
 //! Solves every situation worth looking at and fills the table.
 
+use super::binding;
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
 use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
@@ -47,9 +48,26 @@ pub fn collect(design: &Design) -> Evidence {
         evidence.rows.push(Vec::new());
         return evidence;
     }
+    let binding = binding::states(design, &evidence.layout, &states);
+    if binding.len() < states.len() {
+        evidence.not_analysed.push(format!(
+            "{} of {} states were solved at nominal only: there no quantity stands at its highest \
+             or lowest",
+            states.len() - binding.len(),
+            states.len()
+        ));
+    }
     let solved: Vec<(Vec<Solved>, Vec<String>)> = states
         .par_iter()
-        .map(|state| solve_state(design, &evidence.layout, &parameters, state))
+        .enumerate()
+        .map(|(index, state)| {
+            let parameters = if binding.contains(&index) {
+                &parameters[..]
+            } else {
+                &[]
+            };
+            solve_state(design, &evidence.layout, parameters, state)
+        })
         .collect();
     for (situations, interior) in solved {
         for solved in situations {
@@ -175,7 +193,7 @@ fn solve_state(
 }
 
 /// Solves the corners of one state side by side.
-fn solve_corners(
+pub(super) fn solve_corners(
     design: &Design,
     layout: &Layout,
     state: &State,

@@ -1,6 +1,7 @@
 //! Evidence: what the solver said of every net and part, in which situation, and what it could
 //! not say. Checks read it and never solve.
 
+mod binding;
 mod collect;
 mod corners;
 mod extent;
