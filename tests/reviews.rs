@@ -59,7 +59,7 @@ fn every_shipped_design_is_read_without_a_mistake() {
 const SEEDED: &[(&str, &str, Gate, &str)] = &[
     ("source-unprotected", "parts.PS1.nets", Gate::Power, "no fuse behind 18 V, 1.5 A"),
     ("capacitor-over-voltage", "parts.C1.rating", Gate::Power, "16 V capacitor on 30 V"),
-    ("regulator-over-voltage", "parts.U1.input-limit", Gate::Power, "no margin at high mains"),
+    ("regulator-over-voltage", "parts.U1.type", Gate::Power, "no margin at high mains"),
     ("resistor-power", "parts.R1.power", Gate::Power, "quarter-watt bleeder taking two watts"),
     ("electrolytic-reversed", "parts.C4.nets", Gate::Power, "turned on the negative rail"),
     ("plug-shorts-supply", "parts.J2.nets", Gate::Power, "TS plug shorts the 9 V rail"),
@@ -69,20 +69,21 @@ const SEEDED: &[(&str, &str, Gate, &str)] = &[
     ("dc-where-ac-is-needed", "parts.PS2.kind", Gate::Share, "the negative half never comes up"),
     ("tab-touches-enclosure", "parts.U2.tab-to", Gate::Power, "tab of a 7905 on the box"),
     ("regulator-input-output-swapped", "parts.U3.pins", Gate::Power, "78L in TO-220 order"),
+    ("pin-order-of-another-package", "parts.U3.pins", Gate::Power, "the same, seen in the wiring alone"),
     ("diode-turned", "parts.D5.nets", Gate::Power, "clamp turned round shorts the rail"),
     ("instrument-unknown", "parts.J3.kind", Gate::Plug, "a jack for nobody knows what"),
     ("adaptor-class-unknown", "parts.PS3.class", Gate::Power, "adaptor without its class"),
     ("winding-dc", "parts.PS3.current", Gate::Share, "half-wave on one side only"),
-    ("regulator-drop-out", "parts.U6.dropout", Gate::Share, "drops out at low mains"),
+    ("regulator-drop-out", "parts.U6.type", Gate::Share, "drops out at low mains"),
     ("led-reverse-voltage", "parts.LED1.nets", Gate::Power, "8 V across a turned LED"),
-    ("led-turned", "parts.LED1.nets", Gate::Share, "never lights"),
+    ("led-turned", "parts.LED1.nets", Gate::Power, "never lights"),
     ("reversed-supply-unprotected", "parts.BT1.nets", Gate::Share, "battery clip the wrong way"),
     ("led-without-resistor", "parts.LED2.nets", Gate::Power, "LED across a regulator"),
     ("regulator-capacitor-missing", "parts.U7.type", Gate::Share, "no capacitors at a regulator"),
     ("enclosure-unbonded", "conditions.enclosure", Gate::Share, "steel box joined to nothing"),
     ("guess-used-as-fact", "connect.J1", Gate::Share, "what the organ survives is a guess"),
     ("licence-missing", "licence", Gate::Share, "no licence"),
-    ("revision-notes-missing", "revisions", Gate::Share, "no notes on its revisions"),
+    ("revision-notes-missing", "revision", Gate::Share, "no notes on its revisions"),
     ("test-points-missing", "test-points", Gate::Share, "no test points"),
     ("unit-not-measured", "title", Gate::Share, "never built"),
 ];
@@ -116,7 +117,7 @@ fn every_seeded_defect_points_into_the_file() {
     let assessed = treadle();
     for (_, route, _, _) in SEEDED {
         // What is missing has no line of its own.
-        let absent = ["licence", "revisions", "test-points"].contains(route);
+        let absent = ["licence", "test-points"].contains(route);
         assert!(
             absent || assessed.design.span(route).is_some(),
             "{route} has a place in the file"
