@@ -3,7 +3,7 @@
 
 use preplug::checks::Gate;
 use preplug::design;
-use preplug::review::{Assessed, Finding, assess};
+use preplug::review::{Assessed, Companions, Finding, assess};
 use preplug::source::{Diagnostic, PrintStyle, SourceSet, print};
 use std::fmt::Write;
 use std::sync::OnceLock;
@@ -28,7 +28,17 @@ fn told(diagnostics: &[Diagnostic], sources: &SourceSet) -> String {
 }
 
 fn assessed(review: &str) -> Assessed {
-    assess(&path(review), &load)
+    let units = match review {
+        "tide-lever" | "fog-fader" => vec![format!("reviews/{review}/units/001.yaml")],
+        _ => Vec::new(),
+    };
+    let file = format!("reviews/{review}/review.yaml");
+    let companions = Companions {
+        units,
+        review: std::fs::exists(&file).unwrap_or(false).then_some(file),
+        today: "2026-11-25".to_owned(),
+    };
+    assess(&path(review), &companions, &load)
         .unwrap_or_else(|refused| panic!("{}", told(&refused.diagnostics, &refused.sources)))
 }
 
