@@ -4,7 +4,6 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::thread::sleep;
-use std::time::Duration;
 
 fn preplug(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_preplug"));
@@ -163,7 +162,9 @@ fn killing_it_while_it_writes_leaves_the_former_dossier_whole() {
     // The same title, so the same file name, and another text inside.
     fs::write(
         &design,
-        shipped.replace("revision: A", "revision: B").replace("  A: first build", "  B: again"),
+        shipped
+            .replace("revision: A", "revision: B")
+            .replace("  A: first build", "  B: again"),
     )
     .expect("written");
     let elsewhere = tempfile::tempdir().expect("a folder");
@@ -200,7 +201,10 @@ fn the_same_inputs_give_the_same_bytes() {
     let once = dossier(MOTH_LAMP, &[]);
     assert!(once == dossier(MOTH_LAMP, &[]), "twice the same");
     assert!(
-        once == dossier(MOTH_LAMP, &[("RAYON_NUM_THREADS", "1"), ("TZ", "Asia/Tokyo")]),
+        once == dossier(
+            MOTH_LAMP,
+            &[("RAYON_NUM_THREADS", "1"), ("TZ", "Asia/Tokyo")]
+        ),
         "whatever the threads and the time zone"
     );
 }

@@ -33,9 +33,17 @@ fn the_readme_gives_two_commands_first() {
         commands[0],
         "cargo run --release -- review reviews/tide-lever/design.yaml"
     );
-    assert!(commands[1].ends_with("cargo test --release"), "{}", commands[1]);
+    assert!(
+        commands[1].ends_with("cargo test --release"),
+        "{}",
+        commands[1]
+    );
     assert_eq!(
-        readme.lines().filter(|line| !line.is_empty()).nth(1).map(|line| &line[..9]),
+        readme
+            .lines()
+            .filter(|line| !line.is_empty())
+            .nth(1)
+            .map(|line| &line[..9]),
         Some("You built"),
         "the job in one paragraph at the very top"
     );

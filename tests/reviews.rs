@@ -67,34 +67,164 @@ fn every_shipped_design_is_read_without_a_mistake() {
 /// What was put into the borrowed design on purpose: the check that must find it, the key at which
 /// it must point, and the gate it must block.
 const SEEDED: &[(&str, &str, Gate, &str)] = &[
-    ("source-unprotected", "parts.PS1.nets", Gate::Power, "no fuse behind 18 V, 1.5 A"),
-    ("capacitor-over-voltage", "parts.C1.rating", Gate::Power, "16 V capacitor on 30 V"),
-    ("regulator-over-voltage", "parts.U1.type", Gate::Power, "no margin at high mains"),
-    ("resistor-power", "parts.R1.power", Gate::Power, "quarter-watt bleeder taking two watts"),
-    ("electrolytic-reversed", "parts.C4.nets", Gate::Power, "turned on the negative rail"),
-    ("plug-shorts-supply", "parts.J2.nets", Gate::Power, "TS plug shorts the 9 V rail"),
-    ("controller-wiring-not-served", "parts.J2.nets", Gate::Share, "wiper on ring does not work"),
-    ("output-outside-accepted", "parts.J1.nets", Gate::Share, "9 V out, in one voice only"),
-    ("back-feed-into-box", "parts.J1.nets", Gate::Plug, "the organ's 12 V feeds the box when off"),
-    ("dc-where-ac-is-needed", "parts.PS2.kind", Gate::Share, "the negative half never comes up"),
-    ("tab-touches-enclosure", "parts.U2.tab-to", Gate::Power, "tab of a 7905 on the box"),
-    ("regulator-input-output-swapped", "parts.U3.pins", Gate::Power, "78L in TO-220 order"),
-    ("pin-order-of-another-package", "parts.U3.pins", Gate::Power, "the same, seen in the wiring alone"),
-    ("diode-turned", "parts.D5.nets", Gate::Power, "clamp turned round shorts the rail"),
-    ("instrument-unknown", "parts.J3.kind", Gate::Plug, "a jack for nobody knows what"),
-    ("adaptor-class-unknown", "parts.PS3.class", Gate::Power, "adaptor without its class"),
-    ("winding-dc", "parts.PS3.current", Gate::Share, "half-wave on one side only"),
-    ("regulator-drop-out", "parts.U6.type", Gate::Share, "drops out at low mains"),
-    ("led-reverse-voltage", "parts.LED1.nets", Gate::Power, "8 V across a turned LED"),
+    (
+        "source-unprotected",
+        "parts.PS1.nets",
+        Gate::Power,
+        "no fuse behind 18 V, 1.5 A",
+    ),
+    (
+        "capacitor-over-voltage",
+        "parts.C1.rating",
+        Gate::Power,
+        "16 V capacitor on 30 V",
+    ),
+    (
+        "regulator-over-voltage",
+        "parts.U1.type",
+        Gate::Power,
+        "no margin at high mains",
+    ),
+    (
+        "resistor-power",
+        "parts.R1.power",
+        Gate::Power,
+        "quarter-watt bleeder taking two watts",
+    ),
+    (
+        "electrolytic-reversed",
+        "parts.C4.nets",
+        Gate::Power,
+        "turned on the negative rail",
+    ),
+    (
+        "plug-shorts-supply",
+        "parts.J2.nets",
+        Gate::Power,
+        "TS plug shorts the 9 V rail",
+    ),
+    (
+        "controller-wiring-not-served",
+        "parts.J2.nets",
+        Gate::Share,
+        "wiper on ring does not work",
+    ),
+    (
+        "output-outside-accepted",
+        "parts.J1.nets",
+        Gate::Share,
+        "9 V out, in one voice only",
+    ),
+    (
+        "back-feed-into-box",
+        "parts.J1.nets",
+        Gate::Plug,
+        "the organ's 12 V feeds the box when off",
+    ),
+    (
+        "dc-where-ac-is-needed",
+        "parts.PS2.kind",
+        Gate::Share,
+        "the negative half never comes up",
+    ),
+    (
+        "tab-touches-enclosure",
+        "parts.U2.tab-to",
+        Gate::Power,
+        "tab of a 7905 on the box",
+    ),
+    (
+        "regulator-input-output-swapped",
+        "parts.U3.pins",
+        Gate::Power,
+        "78L in TO-220 order",
+    ),
+    (
+        "pin-order-of-another-package",
+        "parts.U3.pins",
+        Gate::Power,
+        "the same, seen in the wiring alone",
+    ),
+    (
+        "diode-turned",
+        "parts.D5.nets",
+        Gate::Power,
+        "clamp turned round shorts the rail",
+    ),
+    (
+        "instrument-unknown",
+        "parts.J3.kind",
+        Gate::Plug,
+        "a jack for nobody knows what",
+    ),
+    (
+        "adaptor-class-unknown",
+        "parts.PS3.class",
+        Gate::Power,
+        "adaptor without its class",
+    ),
+    (
+        "winding-dc",
+        "parts.PS3.current",
+        Gate::Share,
+        "half-wave on one side only",
+    ),
+    (
+        "regulator-drop-out",
+        "parts.U6.type",
+        Gate::Share,
+        "drops out at low mains",
+    ),
+    (
+        "led-reverse-voltage",
+        "parts.LED1.nets",
+        Gate::Power,
+        "8 V across a turned LED",
+    ),
     ("led-turned", "parts.LED1.nets", Gate::Power, "never lights"),
-    ("reversed-supply-unprotected", "parts.BT1.nets", Gate::Share, "battery clip the wrong way"),
-    ("led-without-resistor", "parts.LED2.nets", Gate::Power, "LED across a regulator"),
-    ("regulator-capacitor-missing", "parts.U7.type", Gate::Share, "no capacitors at a regulator"),
-    ("enclosure-unbonded", "conditions.enclosure", Gate::Share, "steel box joined to nothing"),
-    ("guess-used-as-fact", "connect.J1", Gate::Share, "what the organ survives is a guess"),
+    (
+        "reversed-supply-unprotected",
+        "parts.BT1.nets",
+        Gate::Share,
+        "battery clip the wrong way",
+    ),
+    (
+        "led-without-resistor",
+        "parts.LED2.nets",
+        Gate::Power,
+        "LED across a regulator",
+    ),
+    (
+        "regulator-capacitor-missing",
+        "parts.U7.type",
+        Gate::Share,
+        "no capacitors at a regulator",
+    ),
+    (
+        "enclosure-unbonded",
+        "conditions.enclosure",
+        Gate::Share,
+        "steel box joined to nothing",
+    ),
+    (
+        "guess-used-as-fact",
+        "connect.J1",
+        Gate::Share,
+        "what the organ survives is a guess",
+    ),
     ("licence-missing", "licence", Gate::Share, "no licence"),
-    ("revision-notes-missing", "revision", Gate::Share, "no notes on its revisions"),
-    ("test-points-missing", "test-points", Gate::Share, "no test points"),
+    (
+        "revision-notes-missing",
+        "revision",
+        Gate::Share,
+        "no notes on its revisions",
+    ),
+    (
+        "test-points-missing",
+        "test-points",
+        Gate::Share,
+        "no test points",
+    ),
     ("unit-not-measured", "title", Gate::Share, "never built"),
 ];
 
@@ -174,7 +304,11 @@ fn raises_no_false_alarm(review: &str) {
     assert!(alarms.is_empty(), "{review}:\n{}", alarms.join("\n"));
     assert!(assessed.review.is_open(Gate::Power));
     assert!(!assessed.review.is_open(Gate::Plug));
-    assert!(assessed.evidence.unsolved.is_empty(), "{:?}", assessed.evidence.unsolved);
+    assert!(
+        assessed.evidence.unsolved.is_empty(),
+        "{:?}",
+        assessed.evidence.unsolved
+    );
 }
 
 #[test]
