@@ -9,7 +9,7 @@ fn needed(kind: Kind) -> &'static [Property] {
         Kind::Resistor | Kind::Potentiometer | Kind::Zener => &[Property::Power],
         Kind::AcAdaptor | Kind::DcAdaptor => &[Property::Output, Property::Current],
         Kind::Transformer => &[Property::Output],
-        Kind::Fuse => &[Property::Value],
+        Kind::Fuse => &[Property::Current],
         _ => &[],
     }
 }

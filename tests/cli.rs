@@ -1,0 +1,249 @@
+//! The program as a person meets it: exit codes, what is written and when, colour, JSON.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::thread::sleep;
+
+fn preplug(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_preplug"));
+    command
+        .args(arguments)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env_remove("NO_COLOR")
+        .env_remove("CLICOLOR_FORCE")
+        .env_remove("SOURCE_DATE_EPOCH")
+        .stdin(Stdio::null());
+    command
+}
+
+fn run(arguments: &[&str]) -> Output {
+    preplug(arguments).output().expect("the program starts")
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("it ended by itself")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+}
+
+fn pdfs(folder: &Path) -> Vec<PathBuf> {
+    let mut found: Vec<PathBuf> = fs::read_dir(folder)
+        .map(|entries| {
+            entries
+                .filter_map(|entry| Some(entry.ok()?.path()))
+                .filter(|path| path.extension().is_some_and(|e| e == "pdf"))
+                .collect()
+        })
+        .unwrap_or_default();
+    found.sort();
+    found
+}
+
+/// Writes the dossier of `design` into a fresh folder and gives its bytes.
+fn dossier(design: &str, environment: &[(&str, &str)]) -> Vec<u8> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().to_str().expect("UTF-8");
+    let output = preplug(&["review", design, "--out", out])
+        .envs(environment.iter().copied())
+        .output()
+        .expect("the program starts");
+    assert!(code(&output) <= 1, "{}", text(&output.stderr));
+    let written = pdfs(folder.path());
+    assert_eq!(written.len(), 1, "one dossier");
+    fs::read(&written[0]).expect("the dossier")
+}
+
+const MOTH_LAMP: &str = "reviews/moth-lamp/design.yaml";
+const TREADLE: &str = "reviews/borrowed-treadle/design.yaml";
+
+#[test]
+fn the_gate_asked_for_decides_the_exit_code() {
+    let power = run(&["check", MOTH_LAMP, "--gate", "power"]);
+    assert_eq!(code(&power), 0, "{}", text(&power.stdout));
+    let plug = run(&["check", MOTH_LAMP, "--gate", "plug"]);
+    assert_eq!(code(&plug), 1, "faults and slips are not assessed");
+    let treadle = run(&["check", TREADLE, "--gate", "power"]);
+    assert_eq!(code(&treadle), 1);
+}
+
+#[test]
+fn bad_usage_is_two() {
+    for arguments in [
+        &["check"][..],
+        &["no-such-command"],
+        &["check", MOTH_LAMP, "--gate", "door"],
+        &["review", MOTH_LAMP, "--paper", "foolscap"],
+        &["explain", "no-such-check"],
+        &["check", "reviews/no-such-box/design.yaml"],
+    ] {
+        let output = run(arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(!output.stderr.is_empty(), "{arguments:?} says why");
+    }
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_is_three() {
+    let output = run(&["review", MOTH_LAMP, "--out", "/dev/null/dossiers"]);
+    assert_eq!(code(&output), 3, "{}", text(&output.stderr));
+}
+
+/// Five mistakes of five kinds, one to a line.
+const FIVE_MISTAKES: &str = "\
+preplug: design/1
+title: Five mistakes
+purpose: To be refused.
+parts:
+  BT1: {kind: battery, fresh: 9.6 V, flat: 7 V, current: 100 mA, nets: {positive: cell, negative: gnd}}
+  R1: {kind: resistor, value: 1 kΩ, powr: 1/4 W, nets: {a: cell, b: out}}
+  R2: {kind: resistor, value: 1000, nets: {a: out, b: gnd}}
+  U1: {type: 78L055, package: TO-92, pins: {1: rail, 2: gnd, 3: cell}}
+  R3: {kind: resistor, value: 10 kΩ, value: 22 kΩ, nets: {a: out, b: gnd}}
+  J1: {kind: jack, contacts: TS, nets: {tip: out, sleeve: gnd}}
+test-points: {TP1: outt}
+";
+
+#[test]
+fn five_mistakes_give_five_located_errors_and_nothing_is_written() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let design = folder.path().join("design.yaml");
+    fs::write(&design, FIVE_MISTAKES).expect("written");
+    let output = run(&["review", design.to_str().expect("UTF-8")]);
+    assert_eq!(code(&output), 2);
+    let told = text(&output.stderr);
+    for (line, column, words) in [
+        (6, 38, "power"),
+        (7, 31, "unit"),
+        (8, 14, "78L05"),
+        (9, 38, "value"),
+        (11, 20, "out"),
+    ] {
+        let place = format!("design.yaml:{line}:{column}");
+        assert!(told.contains(&place), "{place} is named:\n{told}");
+        assert!(told.contains(words), "`{words}` is said:\n{told}");
+    }
+    let errors = told.lines().filter(|l| l.starts_with("error")).count();
+    assert_eq!(errors, 5, "{told}");
+    let left: Vec<_> = fs::read_dir(folder.path()).expect("there").collect();
+    assert_eq!(left.len(), 1, "only the design itself");
+}
+
+#[test]
+fn killing_it_while_it_writes_leaves_the_former_dossier_whole() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let box_folder = folder.path().join("moth-lamp");
+    let instruments = folder.path().join("instruments");
+    fs::create_dir_all(&box_folder).expect("made");
+    fs::create_dir_all(&instruments).expect("made");
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    fs::copy(
+        root.join("reviews/instruments/lamp-dimmer.yaml"),
+        instruments.join("lamp-dimmer.yaml"),
+    )
+    .expect("copied");
+    let design = box_folder.join("design.yaml");
+    let shipped = fs::read_to_string(root.join(MOTH_LAMP)).expect("shipped");
+    let write = |title: &str| {
+        fs::write(&design, shipped.replace("title: Moth lamp", title)).expect("written");
+    };
+    let design_path = design.to_str().expect("UTF-8");
+    let out = box_folder.to_str().expect("UTF-8");
+    let arguments = ["review", design_path, "--out", out];
+
+    write("title: Moth lamp");
+    assert!(code(&run(&arguments)) <= 1);
+    let written = pdfs(&box_folder);
+    assert_eq!(written.len(), 1);
+    let former = fs::read(&written[0]).expect("the former dossier");
+
+    // The same title, so the same file name, and another text inside.
+    fs::write(
+        &design,
+        shipped
+            .replace("revision: A", "revision: B")
+            .replace("  A: first build", "  B: again"),
+    )
+    .expect("written");
+    let elsewhere = tempfile::tempdir().expect("a folder");
+    let aside = elsewhere.path().to_str().expect("UTF-8");
+    let started = std::time::Instant::now();
+    assert!(code(&run(&["review", design_path, "--out", aside])) <= 1);
+    let whole_run = started.elapsed();
+    let latter = fs::read(&pdfs(elsewhere.path())[0]).expect("the latter dossier");
+    assert_ne!(former, latter);
+
+    // Twenty kills, closest together where the run ends and the file is written.
+    let mut killed = 0;
+    for step in 0..20_u32 {
+        fs::write(&written[0], &former).expect("the former dossier put back");
+        let mut child = preplug(&arguments)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program starts");
+        sleep(whole_run * (60 + 3 * step) / 100);
+        killed += u32::from(child.kill().is_ok());
+        child.wait().expect("reaped");
+        let now = fs::read(&written[0]).expect("a dossier");
+        assert!(
+            now == former || now == latter,
+            "neither the former nor the latter dossier after kill {step}"
+        );
+    }
+    assert!(killed > 0, "something was killed");
+}
+
+#[test]
+fn the_same_inputs_give_the_same_bytes() {
+    let once = dossier(MOTH_LAMP, &[]);
+    assert!(once == dossier(MOTH_LAMP, &[]), "twice the same");
+    assert!(
+        once == dossier(
+            MOTH_LAMP,
+            &[("RAYON_NUM_THREADS", "1"), ("TZ", "Asia/Tokyo")]
+        ),
+        "whatever the threads and the time zone"
+    );
+}
+
+#[test]
+fn colour_is_for_those_who_want_it() {
+    let escape = |environment: &[(&str, &str)]| {
+        let output = preplug(&["check", TREADLE])
+            .envs(environment.iter().copied())
+            .output()
+            .expect("the program starts");
+        output.stdout.contains(&0x1b) || output.stderr.contains(&0x1b)
+    };
+    assert!(escape(&[("CLICOLOR_FORCE", "1")]), "forced");
+    assert!(!escape(&[]), "not into a pipe");
+    assert!(
+        !escape(&[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]),
+        "NO_COLOR wins"
+    );
+}
+
+#[test]
+fn json_parses_and_carries_gates_and_outcomes() {
+    let output = run(&["check", TREADLE, "--format", "json"]);
+    assert_eq!(code(&output), 1);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let all = json.to_string();
+    for word in ["gates", "power", "plug", "share", "led-without-resistor"] {
+        assert!(all.contains(&format!("\"{word}\"")), "{word}");
+    }
+}
+
+#[test]
+fn every_check_explains_itself() {
+    for check in preplug::checks::REGISTRY {
+        let output = run(&["explain", check.id]);
+        assert_eq!(code(&output), 0, "{}", check.id);
+        let told = text(&output.stdout);
+        assert!(told.contains(check.id), "{}", check.id);
+        assert!(told.contains(check.sources[0].citation), "{}", check.id);
+    }
+}

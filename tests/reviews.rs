@@ -1,0 +1,327 @@
+//! The shipped reviews: every file is read without a mistake, the borrowed design's seeded
+//! defects are all found where they are, and the good designs raise no alarm beyond those listed.
+
+use preplug::checks::Gate;
+use preplug::design;
+use preplug::review::{Assessed, Companions, Finding, assess};
+use preplug::source::{Diagnostic, PrintStyle, SourceSet, print};
+use std::fmt::Write;
+use std::sync::OnceLock;
+
+const REVIEWS: &[&str] = &["tide-lever", "fog-fader", "moth-lamp", "borrowed-treadle"];
+
+fn load(path: &str) -> Result<Vec<u8>, String> {
+    std::fs::read(path).map_err(|error| error.to_string())
+}
+
+/// Tests run in the package's folder.
+fn path(review: &str) -> String {
+    format!("reviews/{review}/design.yaml")
+}
+
+fn told(diagnostics: &[Diagnostic], sources: &SourceSet) -> String {
+    let style = PrintStyle {
+        colour: false,
+        width: 100,
+    };
+    print(diagnostics, sources, style)
+}
+
+fn assessed(review: &str) -> Assessed {
+    let units = match review {
+        "tide-lever" | "fog-fader" => vec![format!("reviews/{review}/units/001.yaml")],
+        _ => Vec::new(),
+    };
+    let file = format!("reviews/{review}/review.yaml");
+    let companions = Companions {
+        units,
+        review: std::fs::exists(&file).unwrap_or(false).then_some(file),
+        today: "2026-11-25".to_owned(),
+    };
+    assess(&path(review), &companions, &load)
+        .unwrap_or_else(|refused| panic!("{}", told(&refused.diagnostics, &refused.sources)))
+}
+
+fn line(finding: &Finding) -> String {
+    format!(
+        "{:?} {} at {}: {}",
+        finding.gate,
+        finding.check.id,
+        finding.place.route,
+        finding.what()
+    )
+}
+
+#[test]
+fn every_shipped_design_is_read_without_a_mistake() {
+    let mut mistakes = String::new();
+    for review in REVIEWS {
+        match design::read(&path(review), &load) {
+            Ok(read) => mistakes += &told(&read.warnings, &read.sources),
+            Err(refused) => mistakes += &told(&refused.diagnostics, &refused.sources),
+        }
+    }
+    assert!(mistakes.is_empty(), "{mistakes}");
+}
+
+/// What was put into the borrowed design on purpose: the check that must find it, the key at which
+/// it must point, and the gate it must block.
+const SEEDED: &[(&str, &str, Gate, &str)] = &[
+    (
+        "source-unprotected",
+        "parts.PS1.nets",
+        Gate::Power,
+        "no fuse behind 18 V, 1.5 A",
+    ),
+    (
+        "capacitor-over-voltage",
+        "parts.C1.rating",
+        Gate::Power,
+        "16 V capacitor on 30 V",
+    ),
+    (
+        "regulator-over-voltage",
+        "parts.U1.type",
+        Gate::Power,
+        "no margin at high mains",
+    ),
+    (
+        "resistor-power",
+        "parts.R1.power",
+        Gate::Power,
+        "quarter-watt bleeder taking two watts",
+    ),
+    (
+        "electrolytic-reversed",
+        "parts.C4.nets",
+        Gate::Power,
+        "turned on the negative rail",
+    ),
+    (
+        "plug-shorts-supply",
+        "parts.J2.nets",
+        Gate::Power,
+        "TS plug shorts the 9 V rail",
+    ),
+    (
+        "controller-wiring-not-served",
+        "parts.J2.nets",
+        Gate::Share,
+        "wiper on ring does not work",
+    ),
+    (
+        "output-outside-accepted",
+        "parts.J1.nets",
+        Gate::Share,
+        "9 V out, in one voice only",
+    ),
+    (
+        "back-feed-into-box",
+        "parts.J1.nets",
+        Gate::Plug,
+        "the organ's 12 V feeds the box when off",
+    ),
+    (
+        "dc-where-ac-is-needed",
+        "parts.PS2.kind",
+        Gate::Share,
+        "the negative half never comes up",
+    ),
+    (
+        "tab-touches-enclosure",
+        "parts.U2.tab-to",
+        Gate::Power,
+        "tab of a 7905 on the box",
+    ),
+    (
+        "regulator-input-output-swapped",
+        "parts.U3.pins",
+        Gate::Power,
+        "78L in TO-220 order",
+    ),
+    (
+        "pin-order-of-another-package",
+        "parts.U3.pins",
+        Gate::Power,
+        "the same, seen in the wiring alone",
+    ),
+    (
+        "diode-turned",
+        "parts.D5.nets",
+        Gate::Power,
+        "clamp turned round shorts the rail",
+    ),
+    (
+        "instrument-unknown",
+        "parts.J3.kind",
+        Gate::Plug,
+        "a jack for nobody knows what",
+    ),
+    (
+        "adaptor-class-unknown",
+        "parts.PS3.class",
+        Gate::Power,
+        "adaptor without its class",
+    ),
+    (
+        "winding-dc",
+        "parts.PS3.current",
+        Gate::Share,
+        "half-wave on one side only",
+    ),
+    (
+        "regulator-drop-out",
+        "parts.U6.type",
+        Gate::Share,
+        "drops out at low mains",
+    ),
+    (
+        "led-reverse-voltage",
+        "parts.LED1.nets",
+        Gate::Power,
+        "8 V across a turned LED",
+    ),
+    ("led-turned", "parts.LED1.nets", Gate::Power, "never lights"),
+    (
+        "reversed-supply-unprotected",
+        "parts.BT1.nets",
+        Gate::Share,
+        "battery clip the wrong way",
+    ),
+    (
+        "led-without-resistor",
+        "parts.LED2.nets",
+        Gate::Power,
+        "LED across a regulator",
+    ),
+    (
+        "regulator-capacitor-missing",
+        "parts.U7.type",
+        Gate::Share,
+        "no capacitors at a regulator",
+    ),
+    (
+        "enclosure-unbonded",
+        "conditions.enclosure",
+        Gate::Share,
+        "steel box joined to nothing",
+    ),
+    (
+        "guess-used-as-fact",
+        "connect.J1",
+        Gate::Share,
+        "what the organ survives is a guess",
+    ),
+    ("licence-missing", "licence", Gate::Share, "no licence"),
+    (
+        "revision-notes-missing",
+        "revision",
+        Gate::Share,
+        "no notes on its revisions",
+    ),
+    (
+        "test-points-missing",
+        "test-points",
+        Gate::Share,
+        "no test points",
+    ),
+    ("unit-not-measured", "title", Gate::Share, "never built"),
+];
+
+fn treadle() -> &'static Assessed {
+    static TREADLE: OnceLock<Assessed> = OnceLock::new();
+    TREADLE.get_or_init(|| assessed("borrowed-treadle"))
+}
+
+#[test]
+fn every_seeded_defect_is_found_at_its_place() {
+    let findings = &treadle().review.findings;
+    let mut missed = String::new();
+    for (check, route, gate, defect) in SEEDED {
+        let found = findings
+            .iter()
+            .any(|f| f.check.id == *check && f.place.route == *route && f.gate == *gate);
+        if !found {
+            let _ = writeln!(missed, "missed: {check} at {route} ({gate:?}): {defect}");
+            for near in findings.iter().filter(|f| f.check.id == *check) {
+                let _ = writeln!(missed, "    instead: {}", line(near));
+            }
+        }
+    }
+    assert!(missed.is_empty(), "{missed}");
+    assert!(SEEDED.len() >= 15);
+}
+
+#[test]
+fn every_seeded_defect_points_into_the_file() {
+    let assessed = treadle();
+    for (_, route, _, _) in SEEDED {
+        // What is missing has no line of its own.
+        let absent = ["licence", "test-points"].contains(route);
+        assert!(
+            absent || assessed.design.span(route).is_some(),
+            "{route} has a place in the file"
+        );
+    }
+}
+
+#[test]
+fn the_range_is_left_in_the_loud_voice_only() {
+    let assessed = treadle();
+    let finding = assessed
+        .review
+        .findings
+        .iter()
+        .find(|f| f.check.id == "output-outside-accepted")
+        .expect("found");
+    assert!(finding.what().contains("Voice loud"), "{}", finding.what());
+}
+
+/// What may stand on a good design: nothing that blocks power, one line on plugging in, and of
+/// sharing only what is true of every demonstration, or of that design by intent.
+fn allowed(review: &str, finding: &Finding) -> bool {
+    match finding.gate {
+        Gate::Power => false,
+        Gate::Plug => finding.check.id == "faults-and-slips-not-assessed",
+        Gate::Share => {
+            ["unit-not-measured", "photos-missing"].contains(&finding.check.id)
+                // The fog machine's input impedance is a guess, and says so.
+                || (review == "fog-fader" && finding.check.id == "guess-used-as-fact")
+        }
+        Gate::Note => true,
+    }
+}
+
+fn raises_no_false_alarm(review: &str) {
+    let assessed = assessed(review);
+    let alarms: Vec<String> = assessed
+        .review
+        .findings
+        .iter()
+        .filter(|finding| !allowed(review, finding))
+        .map(line)
+        .collect();
+    assert!(alarms.is_empty(), "{review}:\n{}", alarms.join("\n"));
+    assert!(assessed.review.is_open(Gate::Power));
+    assert!(!assessed.review.is_open(Gate::Plug));
+    assert!(
+        assessed.evidence.unsolved.is_empty(),
+        "{:?}",
+        assessed.evidence.unsolved
+    );
+}
+
+#[test]
+fn tide_lever_raises_no_false_alarm() {
+    raises_no_false_alarm("tide-lever");
+}
+
+#[test]
+fn fog_fader_raises_no_false_alarm() {
+    raises_no_false_alarm("fog-fader");
+}
+
+#[test]
+fn moth_lamp_raises_no_false_alarm() {
+    raises_no_false_alarm("moth-lamp");
+}
