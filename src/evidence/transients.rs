@@ -17,6 +17,8 @@ use rayon::prelude::*;
 const PERIODS: usize = 15;
 /// What stands for a period where every source is steady [s].
 const FALLBACK_PERIOD: f64 = 0.02;
+/// Most plugged states that are all followed; beyond it see [`wanted`].
+const MOST_STATES: usize = 12;
 /// How long a switch-off is followed [s].
 const AFTER_OFF: f64 = 1.0;
 
@@ -29,6 +31,17 @@ struct Followed {
 /// Fills the excursions and surges.
 pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence) {
     let situations = wanted(design, states);
+    let plugged = states
+        .iter()
+        .filter(|state| state.powered && state.device_on())
+        .count();
+    if plugged > MOST_STATES {
+        evidence.not_analysed.push(format!(
+            "switch-on and switch-off were followed in every switch position with what is nominally \
+             plugged in and the controls together at an end or the middle, not in all {plugged} \
+             plugged states"
+        ));
+    }
     let followed: Vec<Result<Followed, String>> = situations
         .into_par_iter()
         .map(|situation| follow(design, situation))
@@ -75,9 +88,21 @@ fn wanted(design: &Design, states: &[State]) -> Vec<Situation> {
     {
         corners.push(Corner::nominal().with(Parameter::Mains, Level::High));
     }
-    states
+    let mut plugged: Vec<&State> = states
         .iter()
         .filter(|state| state.powered && state.device_on())
+        .collect();
+    if plugged.len() > MOST_STATES {
+        // Every switch position with what is nominally plugged in, all controls at the same place.
+        let nominal = states.first().map(|state| state.plugs.clone());
+        plugged.retain(|state| {
+            let mut travel = state.travel.values();
+            let first = travel.next();
+            Some(&state.plugs) == nominal.as_ref() && travel.all(|other| Some(other) == first)
+        });
+    }
+    plugged
+        .into_iter()
         .chain(unplugged)
         .flat_map(|state| {
             corners.iter().map(|corner| Situation {

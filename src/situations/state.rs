@@ -4,8 +4,8 @@ use crate::catalogue::Kind;
 use crate::design::{Connection, Design, Part, Structure};
 use std::collections::BTreeMap;
 
-/// Most states that are taken as a full product; beyond it controls are moved one at a time.
-const MOST_STATES: usize = 512;
+/// Most states that are taken as a full product; beyond it plugs are changed one at a time.
+const MOST_STATES: usize = 64;
 
 /// What is in a jack.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -123,12 +123,15 @@ pub fn states(design: &Design) -> (Vec<State>, Option<String>) {
     let picks = if product.is_some() {
         full_product(&choices)
     } else {
-        one_at_a_time(&choices)
+        let mut picks = settings(&choices);
+        picks.extend(one_at_a_time(&choices));
+        picks
     };
     let left_out = product.is_none().then(|| {
         format!(
-            "more than {MOST_STATES} combinations of switches, controls and plugs: each was moved \
-             with the others nominal, combinations were not"
+            "more than {MOST_STATES} combinations of switches, controls and plugs: every setting \
+             of switches and controls was taken with what is nominally plugged in, and every other \
+             plug with switches and controls nominal; the other combinations were not"
         )
     });
     let mut states: Vec<State> = Vec::new();
@@ -253,6 +256,39 @@ fn full_product(choices: &[Choice]) -> Vec<Vec<usize>> {
             .into_iter()
             .flat_map(|pick| {
                 (0..choice.count()).map(move |index| {
+                    let mut pick = pick.clone();
+                    pick.push(index);
+                    pick
+                })
+            })
+            .collect();
+    }
+    picks
+}
+
+/// Every setting of switches and controls, all plugs nominal; one at a time where even these are
+/// too many.
+fn settings(choices: &[Choice]) -> Vec<Vec<usize>> {
+    let fixed = |choice: &Choice| matches!(choice, Choice::Plug(..));
+    let count =
+        choices
+            .iter()
+            .filter(|choice| !fixed(choice))
+            .try_fold(1_usize, |count, choice| {
+                count
+                    .checked_mul(choice.count())
+                    .filter(|count| *count <= MOST_STATES)
+            });
+    if count.is_none() {
+        return Vec::new();
+    }
+    let mut picks = vec![Vec::new()];
+    for choice in choices {
+        let most = if fixed(choice) { 1 } else { choice.count() };
+        picks = picks
+            .into_iter()
+            .flat_map(|pick: Vec<usize>| {
+                (0..most).map(move |index| {
                     let mut pick = pick.clone();
                     pick.push(index);
                     pick
