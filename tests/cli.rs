@@ -116,7 +116,7 @@ fn five_mistakes_give_five_located_errors_and_nothing_is_written() {
     assert_eq!(code(&output), 2);
     let told = text(&output.stderr);
     for (line, column, words) in [
-        (6, 38, "power"),
+        (6, 37, "power"),
         (7, 31, "unit"),
         (8, 14, "78L05"),
         (9, 38, "value"),
@@ -213,7 +213,7 @@ fn the_same_inputs_give_the_same_bytes() {
 #[test]
 fn colour_is_for_those_who_want_it() {
     let escape = |environment: &[(&str, &str)]| {
-        let output = preplug(&["check", TREADLE])
+        let output = preplug(&["check", MOTH_LAMP])
             .envs(environment.iter().copied())
             .output()
             .expect("the program starts");

@@ -104,12 +104,6 @@ const SEEDED: &[(&str, &str, Gate, &str)] = &[
         "TS plug shorts the 9 V rail",
     ),
     (
-        "controller-wiring-not-served",
-        "parts.J2.nets",
-        Gate::Share,
-        "wiper on ring does not work",
-    ),
-    (
         "output-outside-accepted",
         "parts.J1.nets",
         Gate::Share,
@@ -164,12 +158,6 @@ const SEEDED: &[(&str, &str, Gate, &str)] = &[
         "adaptor without its class",
     ),
     (
-        "winding-dc",
-        "parts.PS3.current",
-        Gate::Share,
-        "half-wave on one side only",
-    ),
-    (
         "regulator-drop-out",
         "parts.U6.type",
         Gate::Share,
@@ -181,7 +169,6 @@ const SEEDED: &[(&str, &str, Gate, &str)] = &[
         Gate::Power,
         "8 V across a turned LED",
     ),
-    ("led-turned", "parts.LED1.nets", Gate::Power, "never lights"),
     (
         "reversed-supply-unprotected",
         "parts.BT1.nets",
