@@ -60,7 +60,6 @@ const MOTH_LAMP: &str = "reviews/moth-lamp/design.yaml";
 const TREADLE: &str = "reviews/borrowed-treadle/design.yaml";
 
 #[test]
-#[ignore = "its situations do not all come to a solution in reasonable time yet"]
 fn the_gate_asked_for_decides_the_exit_code() {
     let power = run(&["check", MOTH_LAMP, "--gate", "power"]);
     assert_eq!(code(&power), 0, "{}", text(&power.stdout));

@@ -221,7 +221,6 @@ fn treadle() -> &'static Assessed {
 }
 
 #[test]
-#[ignore = "its situations do not all come to a solution in reasonable time yet"]
 fn every_seeded_defect_is_found_at_its_place() {
     let findings = &treadle().review.findings;
     let mut missed = String::new();
@@ -241,7 +240,6 @@ fn every_seeded_defect_is_found_at_its_place() {
 }
 
 #[test]
-#[ignore = "its situations do not all come to a solution in reasonable time yet"]
 fn every_seeded_defect_points_into_the_file() {
     let assessed = treadle();
     for (_, route, _, _) in SEEDED {
@@ -255,7 +253,6 @@ fn every_seeded_defect_points_into_the_file() {
 }
 
 #[test]
-#[ignore = "its situations do not all come to a solution in reasonable time yet"]
 fn the_range_is_left_in_the_loud_voice_only() {
     let assessed = treadle();
     let finding = assessed
