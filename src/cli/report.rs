@@ -97,12 +97,13 @@ fn write_finding(out: &mut String, assessed: &Assessed, finding: &Finding) {
             for (label, text) in [
                 ("Why:   ", failure.why.clone()),
                 ("Do:    ", failure.remedy.clone()),
+                ("Brings:", format!(" {}", finding.consequences_in_words())),
                 (
                     "Worst: ",
                     worst.map_or_else(String::new, |id| assessed.evidence.describe(id)),
                 ),
             ] {
-                if !text.is_empty() {
+                if !text.trim().is_empty() {
                     let first = format!("{indent}{label}");
                     let _ = writeln!(out, "{}", wrap(&text, &first, "            "));
                 }

@@ -27,6 +27,9 @@ pub struct Finding {
     pub blocker: Blocker,
     /// What a person decided about it.
     pub disposition: Option<Disposition>,
+    /// What this one brings about: findings that go away with it. None blocks a gate that this
+    /// one does not block.
+    pub consequences: Vec<Finding>,
 }
 
 impl Finding {
@@ -40,6 +43,24 @@ impl Finding {
     #[must_use]
     pub fn is_failure(&self) -> bool {
         matches!(self.blocker, Blocker::Failure(_))
+    }
+
+    /// The consequences in words: `capacitor over voltage at C3, resistor power at R4`; empty when
+    /// there are none.
+    #[must_use]
+    pub fn consequences_in_words(&self) -> String {
+        let words: Vec<String> = self
+            .consequences
+            .iter()
+            .map(|one| {
+                format!(
+                    "{} at {}",
+                    one.check.id.replace('-', " "),
+                    one.place.label()
+                )
+            })
+            .collect();
+        words.join(", ")
     }
 
     /// What is wrong, or what is missing: one sentence.
@@ -85,13 +106,21 @@ pub(super) fn collect(assessments: &[Assessment]) -> Vec<Finding> {
                     place,
                     blocker,
                     disposition: None,
+                    consequences: Vec::new(),
                 });
             }
         }
     }
     findings.sort_by_key(|finding| (finding.gate, !finding.is_failure()));
+    findings
+}
+
+/// Numbers the findings from 1; consequences bear the number of their cause.
+pub(super) fn number(findings: &mut [Finding]) {
     for (index, finding) in findings.iter_mut().enumerate() {
         finding.number = index + 1;
+        for consequence in &mut finding.consequences {
+            consequence.number = index + 1;
+        }
     }
-    findings
 }

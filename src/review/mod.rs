@@ -1,6 +1,7 @@
 //! The review: every check's outcomes, what they do to the three gates, and the verdict.
 
 mod assess;
+mod causes;
 mod disposition;
 pub mod file;
 mod findings;
@@ -31,7 +32,7 @@ pub struct Assessment {
 pub struct Review {
     /// Every check, in the order of the registry.
     pub assessments: Vec<Assessment>,
-    /// Failures and lines not assessed, the most severe first.
+    /// Failures and lines not assessed, the most severe first; each with what it brings about.
     pub findings: Vec<Finding>,
     /// `power`, `plug`, `share`.
     pub gates: [GateState; 3],
@@ -74,6 +75,8 @@ pub fn review(
             disposition::dispose(&mut findings, file, today);
         }
     }
+    causes::group(design, &mut findings);
+    findings::number(&mut findings);
     let gates = gates::decide(&findings);
     let verdict = verdict::verdict(design, &gates, &findings);
     Review {
@@ -85,6 +88,13 @@ pub fn review(
 }
 
 impl Review {
+    /// Every finding, those grouped under a cause included.
+    pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
+        self.findings
+            .iter()
+            .flat_map(|finding| std::iter::once(finding).chain(&finding.consequences))
+    }
+
     /// The state of a gate; `Note` is always open.
     #[must_use]
     pub fn is_open(&self, gate: Gate) -> bool {

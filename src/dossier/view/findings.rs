@@ -71,6 +71,12 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
             blocks.push(Block::Paragraph(sentence));
         }
     }
+    let brings = finding.consequences_in_words();
+    if !brings.is_empty() {
+        let mut sentence = vec![strong("It brings about. ")];
+        sentence.extend(marked(&format!("{brings}; they go away with it.")));
+        blocks.push(Block::Paragraph(sentence));
+    }
     if let Some(disposition) = &finding.disposition {
         blocks.push(Block::Paragraph(decided(disposition)));
     }
