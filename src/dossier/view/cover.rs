@@ -3,7 +3,7 @@
 use super::words::{counted, gate_name};
 use super::{Material, View};
 use crate::checks::{Gate, Outcome};
-use crate::design::Connection;
+use crate::design::{Connection, Derating};
 use crate::dossier::block::{Block, Gate as Panel, Gates, Inline, Title, link, text};
 use crate::quantity::{Unit, format_short, format_spread};
 use crate::review::GateState;
@@ -24,6 +24,12 @@ pub(super) fn add(material: &Material, view: &mut View) {
     }
     let ambient = format_spread(&design.conditions.ambient, Unit::Celsius);
     facts.push(("Room".to_owned(), text(ambient)));
+    let derating = match design.derating {
+        Derating::Severe => "severe: parts well below their ratings, for harsh service",
+        Derating::Benign => "benign: parts below their ratings, for indoor, attended service",
+        Derating::None => "none: parts held to their bare ratings",
+    };
+    facts.push(("Derating".to_owned(), text(derating)));
     for (jack, connections) in &design.connections {
         for connection in connections {
             let (name, what) = match connection {
