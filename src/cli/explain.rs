@@ -22,7 +22,7 @@ pub fn run(id: Option<&str>) -> u8 {
     }
 }
 
-/// The text of one check, or the list of all by stage.
+/// The text of one check, or the list of all by stage, with gate and sources.
 ///
 /// # Errors
 /// The message for an id that no check has, with the nearest one.
@@ -68,6 +68,8 @@ fn list() -> String {
             stage = Some(check.stage);
         }
         let _ = writeln!(text, "  {:widest$}  {}", check.id, check.gate.key());
+        let sources: Vec<&str> = check.sources.iter().map(|source| source.citation).collect();
+        let _ = writeln!(text, "{}", fill(&sources.join("; "), "      "));
     }
     let _ = writeln!(
         text,
