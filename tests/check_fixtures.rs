@@ -3,184 +3,105 @@
 //! A fixture is Markdown. Fenced blocks ```` ```yaml NAME ```` before the first `## ` heading are
 //! files every section may name; each section has one `design.yaml`. Lines at which the check is
 //! to fail end in `# fails: ID`, lines at which it is to be unable to assess in
-//! `# not assessed: ID`; any other failure or *not assessed* breaks the test. A heading may say
-//! what is on record: `measured 1`, `photos 1`, `stale 1`. `PREPLUG_FIXTURE=ID` runs one fixture alone.
+//! `# not assessed: ID`; any other failure or *not assessed* breaks the test. A heading begins
+//! with what the section shows: `fires`, `just inside`, `does not apply`, `not assessed` or
+//! `boundary` (see `tests/check_boundaries.rs`), and may say what is on record: `measured 1`,
+//! `photos 1`, `stale 1`. `PREPLUG_FIXTURE=ID` runs one fixture alone.
 
-use preplug::checks::{Built, Check, Context, Outcome, REGISTRY};
-use preplug::source::PrintStyle;
-use preplug::{design, evidence, source};
+mod fixture;
+
+use fixture::{Fixture, Section, annotated, every_design, of, read};
+use preplug::checks::{Check, Outcome, REGISTRY};
+use preplug::evidence::{self, Evidence};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
-use std::fs;
-use std::path::Path;
 
-/// A section of a fixture.
-struct Section {
-    heading: String,
-    design: String,
-}
-
-/// A fixture as written.
-struct Fixture {
-    files: BTreeMap<String, String>,
-    sections: Vec<Section>,
-}
-
-fn parse(text: &str) -> Fixture {
-    let mut files = BTreeMap::new();
-    let mut sections: Vec<Section> = Vec::new();
-    let mut lines = text.lines();
-    while let Some(line) = lines.next() {
-        if let Some(heading) = line.strip_prefix("## ") {
-            sections.push(Section {
-                heading: heading.to_owned(),
-                design: String::new(),
+/// An outcome in words, at its line.
+fn told(line: usize, outcome: &Outcome) -> String {
+    match outcome {
+        Outcome::Fails { failure, .. } => format!(
+            "  {line}: fails [{}] {}\n      {}\n      {}\n",
+            failure.gate.key(),
+            failure.what,
+            failure.why,
+            failure.remedy
+        ),
+        Outcome::NotAssessed { missing, .. } => format!("  {line}: not assessed: {missing}\n"),
+        Outcome::Holds {
+            says, comparison, ..
+        } => {
+            let numbers = comparison.as_ref().map_or_else(String::new, |c| {
+                format!(" {} against {}", c.value_text(), c.limit_text())
             });
-        } else if let Some(name) = line.strip_prefix("```yaml ") {
-            let body: Vec<&str> = lines.by_ref().take_while(|line| *line != "```").collect();
-            let body = body.join("\n") + "\n";
-            match sections.last_mut() {
-                Some(section) if name == "design.yaml" => section.design = body,
-                _ => {
-                    files.insert(name.to_owned(), body);
-                }
-            }
+            format!("  {line}: holds: {says}{numbers}\n")
         }
+        Outcome::DoesNotApply { why, .. } => format!("  {line}: does not apply: {why}\n"),
     }
-    Fixture { files, sections }
-}
-
-/// The number after a word of the heading: `measured 2`.
-fn count(heading: &str, word: &str) -> usize {
-    let mut words = heading.split([' ', ',', ':']).skip_while(|w| *w != word);
-    words
-        .nth(1)
-        .and_then(|number| number.parse().ok())
-        .unwrap_or(0)
-}
-
-/// `(line, fails | not assessed)` as annotated.
-fn annotated(check: &Check, text: &str) -> BTreeSet<(usize, &'static str)> {
-    let mut found = BTreeSet::new();
-    for (index, line) in text.lines().enumerate() {
-        for kind in ["fails", "not assessed"] {
-            if line.ends_with(&format!("# {kind}: {}", check.id)) {
-                found.insert((index + 1, kind));
-            }
-        }
-    }
-    found
 }
 
 /// Runs one section; gives a complaint when it does not come out as annotated.
-fn judge(check: &Check, files: &BTreeMap<String, String>, section: &Section) -> Option<String> {
-    let load = |path: &str| {
-        if path == "design.yaml" {
-            return Ok(section.design.clone().into_bytes());
-        }
-        let text = files
-            .get(path)
-            .ok_or_else(|| format!("no file {path} in the fixture"))?;
-        Ok(text.clone().into_bytes())
-    };
+fn judge(check: &Check, fixture: &Fixture, section: &Section) -> Option<String> {
     let place = format!("{} / {}", check.id, section.heading);
-    let read = match design::read("design.yaml", &load) {
+    let (design, sources) = match read(fixture, &section.design) {
         Ok(read) => read,
-        Err(refused) => {
-            let style = PrintStyle {
-                colour: false,
-                width: 100,
-            };
-            let printed = source::print(&refused.diagnostics, &refused.sources, style);
-            return Some(format!("{place}: the design is refused\n{printed}"));
-        }
+        Err(printed) => return Some(format!("{place}: the design is refused\n{printed}")),
     };
-    let evidence = evidence::collect(&read.design);
-    let built = Built {
-        measured: count(&section.heading, "measured"),
-        demonstrations: 0,
-        photos: count(&section.heading, "photos"),
-    };
-    let stale: Vec<String> = (1..=count(&section.heading, "stale"))
-        .map(|line| format!("line {line} of review.yaml"))
-        .collect();
-    let context = Context {
-        design: &read.design,
-        evidence: &evidence,
-        built,
-        stale: &stale,
-    };
-    let outcomes = (check.run)(&context);
-    let mut told = String::new();
+    let outcomes = section.outcomes(check, &design, &evidence::collect(&design));
+    let mut text = String::new();
     let mut found = BTreeSet::new();
+    let mut wrong = None;
     for outcome in &outcomes {
-        let line = read
-            .design
+        let line = design
             .span(&outcome.place().route)
-            .map_or(1, |span| read.sources.start(span).line);
+            .map_or(1, |span| sources.start(span).line);
+        text += &told(line, outcome);
         match outcome {
             Outcome::Fails { failure, .. } => {
                 found.insert((line, "fails"));
-                let worse = failure.gate < check.gate;
-                if worse {
-                    let _ = writeln!(told, "  blocks {:?}, more than its check may", failure.gate);
-                }
-                let _ = writeln!(
-                    told,
-                    "  {line}: fails [{}] {}\n      {}\n      {}",
-                    failure.gate.key(),
-                    failure.what,
-                    failure.why,
-                    failure.remedy
-                );
-                if worse {
-                    return Some(format!("{place}\n{told}"));
+                if failure.gate < check.gate {
+                    wrong = Some("it blocks more than its check may");
                 }
             }
-            Outcome::NotAssessed { missing, .. } => {
+            Outcome::NotAssessed { .. } => {
                 found.insert((line, "not assessed"));
-                let _ = writeln!(told, "  {line}: not assessed: {missing}");
             }
-            Outcome::Holds {
-                says, comparison, ..
-            } => {
-                let _ = write!(told, "  {line}: holds: {says}");
-                if let Some(c) = comparison {
-                    let _ = write!(told, " {} against {}", c.value_text(), c.limit_text());
-                }
-                told.push('\n');
-            }
-            Outcome::DoesNotApply { why, .. } => {
-                let _ = writeln!(told, "  {line}: does not apply: {why}");
-            }
+            Outcome::Holds { .. } | Outcome::DoesNotApply { .. } => {}
         }
     }
     if std::env::var_os("PREPLUG_FIXTURE_TOLD").is_some() {
-        println!("{place}\n{told}");
+        println!("{place}\n{text}");
+    }
+    let any = |wanted: fn(&Outcome) -> bool| outcomes.iter().any(wanted);
+    let holds = any(|o| matches!(o, Outcome::Holds { .. }));
+    let spared = any(|o| matches!(o, Outcome::DoesNotApply { .. }));
+    if outcomes.is_empty() {
+        wrong = Some("the check says nothing");
+    } else if section.heading.starts_with("just inside") && !holds {
+        wrong = Some("nothing holds");
+    } else if section.heading.starts_with("does not apply") && (holds || !spared) {
+        wrong = Some("it applies");
+    }
+    if let Some(wrong) = wrong {
+        return Some(format!("{place}: {wrong}\n{text}"));
     }
     let wanted = annotated(check, &section.design);
-    if outcomes.is_empty() {
-        return Some(format!("{place}: the check says nothing"));
-    }
-    (found != wanted).then(|| format!("{place}: annotated {wanted:?}, found {found:?}\n{told}"))
+    (found != wanted).then(|| format!("{place}: annotated {wanted:?}, found {found:?}\n{text}"))
 }
 
 #[test]
 fn every_fixture_comes_out_as_annotated() {
     let only = std::env::var("PREPLUG_FIXTURE").ok();
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
     let complaints: Vec<String> = REGISTRY
         .par_iter()
         .filter(|check| only.as_deref().is_none_or(|id| id == check.id))
         .flat_map_iter(|check| {
-            let path = folder.join(format!("{}.md", check.id));
-            let text = fs::read_to_string(&path).unwrap_or_default();
-            let fixture = parse(&text);
+            let fixture = of(check);
             let complaints: Vec<String> = fixture
                 .sections
                 .iter()
-                .filter_map(|section| judge(check, &fixture.files, section))
+                .filter(|section| !section.heading.starts_with("boundary"))
+                .filter_map(|section| judge(check, &fixture, section))
                 .collect();
             complaints
         })
@@ -194,14 +115,57 @@ fn every_fixture_comes_out_as_annotated() {
 }
 
 #[test]
-fn a_section_that_fires_is_annotated_and_one_just_inside_is_not() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
+fn a_section_is_annotated_as_its_heading_says() {
+    let mut wrong = String::new();
     for check in REGISTRY {
-        let text = fs::read_to_string(folder.join(format!("{}.md", check.id))).unwrap_or_default();
-        for section in parse(&text).sections {
-            let marks = annotated(check, &section.design).len();
-            let fires = section.heading.starts_with("fires") || section.heading == "not assessed";
-            assert_eq!(fires, marks > 0, "{} / {}", check.id, section.heading);
+        for section in of(check).sections {
+            let marks = annotated(check, &section.design);
+            let kinds: BTreeSet<&str> = marks.iter().map(|(_, kind)| *kind).collect();
+            let heading = section.heading.as_str();
+            let right = if heading.starts_with("fires: not assessed") {
+                kinds.contains("not assessed")
+            } else if heading.starts_with("fires") {
+                kinds.contains("fails")
+            } else if heading.starts_with("not assessed") {
+                kinds.contains("not assessed") && kinds.len() == 1
+            } else {
+                let known = ["just inside", "does not apply", "boundary"];
+                kinds.is_empty() && known.iter().any(|known| heading.starts_with(known))
+            };
+            if !right {
+                let _ = writeln!(wrong, "{} / {heading}: {marks:?}", check.id);
+            }
         }
     }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+/// A check that says it is always assessed must reach its outcome with nothing computed at all;
+/// one that says it always applies must apply to every design there is.
+#[test]
+fn what_a_check_says_of_itself_is_so() {
+    let nothing = Evidence::default();
+    let designs = every_design();
+    assert!(designs.len() > REGISTRY.len());
+    let mut wrong = String::new();
+    for check in REGISTRY {
+        if check.always_assessed.is_none() && check.always_applies.is_none() {
+            continue;
+        }
+        for (place, section, design) in &designs {
+            for outcome in section.outcomes(check, design, &nothing) {
+                let breach = match outcome {
+                    Outcome::NotAssessed { ref missing, .. } if check.always_assessed.is_some() => {
+                        format!("not assessed: {missing}")
+                    }
+                    Outcome::DoesNotApply { ref why, .. } if check.always_applies.is_some() => {
+                        format!("does not apply: {why}")
+                    }
+                    _ => continue,
+                };
+                let _ = writeln!(wrong, "{} on {place}: {breach}", check.id);
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
 }

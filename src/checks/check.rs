@@ -101,6 +101,10 @@ pub struct Check {
     pub sources: &'static [Source],
     /// What a person must confirm because software cannot see it.
     pub sign_off: &'static str,
+    /// Why it can never be *not assessed*: it reads only what every design has. `None` when it can.
+    pub always_assessed: Option<&'static str>,
+    /// Why it concerns every design there is. `None` when there are designs it does not apply to.
+    pub always_applies: Option<&'static str>,
     /// Looks at every place it concerns. Never empty: at least one *does not apply*.
     pub run: fn(&Context) -> Vec<Outcome>,
 }
@@ -129,7 +133,9 @@ pub struct Built {
     pub photos: usize,
 }
 
-/// Declares `pub const CHECK: Check`, its doc comment becoming the rationale.
+/// Declares `pub const CHECK: Check`, its doc comment becoming the rationale. `always_assessed:`
+/// and `always_applies:` say why a check is never *not assessed* or never *does not apply*; the
+/// tests hold them to it.
 #[macro_export]
 macro_rules! check {
     (
@@ -137,6 +143,8 @@ macro_rules! check {
         id: $id:literal, gate: $gate:ident, stage: $stage:ident,
         sources: [$(($citation:literal, $mark:ident)),+ $(,)?],
         sign_off: $sign_off:literal,
+        $(always_assessed: $always_assessed:literal,)?
+        $(always_applies: $always_applies:literal,)?
         run: $run:expr $(,)?
     ) => {
         $(#[doc = $doc])+
@@ -150,7 +158,11 @@ macro_rules! check {
                 mark: $crate::catalogue::Mark::$mark,
             }),+],
             sign_off: $sign_off,
+            always_assessed: $crate::check!(@option $($always_assessed)?),
+            always_applies: $crate::check!(@option $($always_applies)?),
             run: $run,
         };
     };
+    (@option) => { None };
+    (@option $text:literal) => { Some($text) };
 }

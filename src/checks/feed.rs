@@ -4,11 +4,14 @@ use super::prelude::{Look, at, lacks, or_none};
 use super::{Context, Gate, Outcome};
 use crate::catalogue::{Figure, Pedigree};
 use crate::design::{Connection, Input, Instrument, Part};
-use crate::evidence::Missing;
+use crate::evidence::{Curve, Measure, Missing};
 use crate::situations::{Plugged, Situation};
 
 /// How far a guessed range is drawn in at each end, as a share of its width: a project choice.
 const GUESS: f64 = 0.1;
+
+/// A control that changes the output by less does not move it [V].
+const MOVES: f64 = 1e-3;
 
 /// One instrument input that one jack of the box feeds.
 #[derive(Debug, Clone, Copy)]
@@ -104,6 +107,47 @@ fn ends(figure: &Figure) -> (f64, f64) {
         0.0
     };
     (low + draw, high - draw)
+}
+
+/// The output against the travel of each control that moves it.
+///
+/// # Errors
+/// [`Missing`] when a control moves the output and no curve of it was solved.
+pub fn curves<'a>(context: &Context<'a>, feed: &Feed) -> Result<Vec<&'a Curve>, Missing> {
+    let evidence = context.evidence;
+    let found: Vec<&Curve> = evidence
+        .curves
+        .iter()
+        .filter(|curve| curve.net == feed.net)
+        .collect();
+    let nominal = evidence
+        .situations
+        .first()
+        .ok_or_else(|| lacks("nothing was solved"))?;
+    for control in nominal.state.travel.keys() {
+        let along = |situation: &Situation| {
+            let mut travel = situation.state.travel.clone();
+            if let Some(here) = nominal.state.travel.get(control) {
+                travel.insert(control.clone(), *here);
+            }
+            situation.corner.is_nominal()
+                && situation.state.powered
+                && situation.state.switches == nominal.state.switches
+                && situation.state.plugs == nominal.state.plugs
+                && travel == nominal.state.travel
+        };
+        let reach = evidence.net(feed.net, Measure::Mean, along)?;
+        let moves = reach.high - reach.low > MOVES;
+        if moves && !found.iter().any(|curve| curve.control == *control) {
+            return Err(lacks(format!(
+                "the output over the travel of {control} has no solution somewhere"
+            )));
+        }
+    }
+    if nominal.state.travel.is_empty() {
+        evidence.net(feed.net, Measure::Mean, |s| s.corner.is_nominal())?;
+    }
+    Ok(found)
 }
 
 /// Looks at every instrument input that the box feeds.

@@ -7,12 +7,14 @@
 //! stage's `mod.rs` and in [`REGISTRY`], and write `tests/fixtures/the-fault.md`.
 
 mod check;
+pub mod claims;
 pub mod derating;
 pub mod energised;
 pub mod feed;
 mod outcome;
 pub mod preferred;
 pub mod prelude;
+pub mod prospective;
 mod registry;
 pub mod wiring;
 

@@ -5,7 +5,7 @@
 
 pub use super::derating::{self, Allowance};
 pub use super::energised::Energised;
-pub use super::feed::{Feed, each_feed};
+pub use super::feed::{Feed, curves, each_feed};
 pub use super::preferred;
 pub use super::wiring;
 pub use super::{Bound, Comparison, Context, Failure, Gate, Outcome, Place, Subject};

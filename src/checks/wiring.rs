@@ -107,6 +107,27 @@ pub fn reach<'a>(design: &'a Design, net: &'a str) -> Vec<&'a str> {
     nets
 }
 
+/// Every net joined to this one through parts, itself included, without crossing `gnd`, a
+/// regulator or a supply.
+#[must_use]
+pub fn joined<'a>(design: &'a Design, net: &'a str) -> BTreeSet<&'a str> {
+    let mut known = BTreeSet::from([net]);
+    let mut open = vec![net];
+    while let Some(here) = open.pop() {
+        for (part, _) in on(design, here) {
+            if REGULATORS.contains(&part.kind) || SOURCES.contains(&part.kind) {
+                continue;
+            }
+            for far in part.terminals.values() {
+                if far != "gnd" && far != "nc" && known.insert(far) {
+                    open.push(far);
+                }
+            }
+        }
+    }
+    known
+}
+
 /// Pairs of nets that a part of this sort can join.
 fn joins(part: &Part) -> Vec<(&str, &str)> {
     if let Structure::Contacts { poles, .. } = &part.structure {
@@ -250,6 +271,17 @@ pub fn sources(design: &Design) -> impl Iterator<Item = &Part> {
         .parts
         .values()
         .filter(|part| SOURCES.contains(&part.kind))
+}
+
+/// The supply that a fuse, or another part, is wired straight to.
+#[must_use]
+pub fn straight_to_supply<'a>(design: &'a Design, part: &'a Part) -> Option<&'a Part> {
+    part.terminals
+        .values()
+        .filter(|net| *net != "gnd")
+        .flat_map(|net| on(design, net))
+        .find(|(other, terminal)| SOURCES.contains(&other.kind) && drives(other, terminal))
+        .map(|(source, _)| source)
 }
 
 /// Does a resistor stand between this jack contact's net and whatever drives it? True also when

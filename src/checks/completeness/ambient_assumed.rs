@@ -12,6 +12,8 @@ check! {
     id: "ambient-assumed", gate: Share, stage: Completeness,
     sources: [("a thermal result names its ambient", Practice)],
     sign_off: "The box is used within the stated temperatures.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

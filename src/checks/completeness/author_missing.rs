@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::stated::stated;
 use crate::checks::prelude::*;
 
 check! {
@@ -11,27 +12,17 @@ check! {
     id: "author-missing", gate: Share, stage: Completeness,
     sources: [("a shared document names its author", Practice)],
     sign_off: "The author can be reached.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let place = Place::design("author");
-    let written = context
-        .design
-        .author
-        .as_deref()
-        .is_some_and(|text| !text.trim().is_empty());
-    vec![if written {
-        Outcome::holds(place, "it is stated")
-    } else {
-        Outcome::fails(
-            place,
-            Failure::new(
-                Gate::Share,
-                "The design does not say who made it.",
-                "Nobody can be asked when it does not work.",
-                "Write `author:` in the design.",
-            ),
-        )
-    }]
+    stated(
+        "author",
+        context.design.author.as_deref(),
+        "The design does not say who made it.",
+        "Nobody can be asked when it does not work.",
+        "Write `author:` in the design.",
+    )
 }

@@ -12,6 +12,8 @@ check! {
     id: "disposition-without-effect", gate: Share, stage: Completeness,
     sources: [("acceptances are reviewed with every revision", Practice)],
     sign_off: "The reviewer has read the findings of this revision.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

@@ -11,6 +11,8 @@ check! {
     id: "enclosure-missing", gate: Share, stage: Completeness,
     sources: [("a thermal result names its enclosure", Practice)],
     sign_off: "The enclosure used is no smaller than the one listed.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::stated::stated;
 use crate::checks::prelude::*;
 
 check! {
@@ -11,27 +12,17 @@ check! {
     id: "licence-missing", gate: Share, stage: Completeness,
     sources: [("a shared document states its licence, SPDX identifiers", Practice)],
     sign_off: "All who worked on it agreed to the licence.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let place = Place::design("licence");
-    let written = context
-        .design
-        .licence
-        .as_deref()
-        .is_some_and(|text| !text.trim().is_empty());
-    vec![if written {
-        Outcome::holds(place, "it is stated")
-    } else {
-        Outcome::fails(
-            place,
-            Failure::new(
-                Gate::Share,
-                "The design does not say under which licence it may be built and changed.",
-                "Without one nobody may copy or change it.",
-                "Write `licence:` with an SPDX identifier, CC-BY-4.0 for instance.",
-            ),
-        )
-    }]
+    stated(
+        "licence",
+        context.design.licence.as_deref(),
+        "The design does not say under which licence it may be built and changed.",
+        "Without one nobody may copy or change it.",
+        "Write `licence:` with an SPDX identifier, CC-BY-4.0 for instance.",
+    )
 }

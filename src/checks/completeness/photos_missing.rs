@@ -11,6 +11,8 @@ check! {
     id: "photos-missing", gate: Share, stage: Completeness,
     sources: [("a build record carries a photo", Practice)],
     sign_off: "The photo shows the wiring of this revision, in focus.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

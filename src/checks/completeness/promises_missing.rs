@@ -12,6 +12,8 @@ check! {
     id: "promises-missing", gate: Note, stage: Completeness,
     sources: [("a requirement, how it was shown, margin, verdict", Practice)],
     sign_off: "The promises are what the user needs.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::stated::stated;
 use crate::checks::prelude::*;
 
 check! {
@@ -11,27 +12,17 @@ check! {
     id: "purpose-missing", gate: Share, stage: Completeness,
     sources: [("a shared document says what it is for", Practice)],
     sign_off: "The purpose says what the box does, not what it is made of.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let place = Place::design("purpose");
-    let written = context
-        .design
-        .purpose
-        .as_deref()
-        .is_some_and(|text| !text.trim().is_empty());
-    vec![if written {
-        Outcome::holds(place, "it is stated")
-    } else {
-        Outcome::fails(
-            place,
-            Failure::new(
-                Gate::Share,
-                "The design does not say what it is for.",
-                "A stranger cannot tell whether it fits, or whether it works.",
-                "Write `purpose:` in one or two sentences.",
-            ),
-        )
-    }]
+    stated(
+        "purpose",
+        context.design.purpose.as_deref(),
+        "The design does not say what it is for.",
+        "A stranger cannot tell whether it fits, or whether it works.",
+        "Write `purpose:` in one or two sentences.",
+    )
 }

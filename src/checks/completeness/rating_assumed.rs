@@ -25,6 +25,7 @@ check! {
     id: "rating-assumed", gate: Share, stage: Completeness,
     sources: [("a parts list carries every rating that matters", Practice)],
     sign_off: "Somebody else could buy every part from the list alone.",
+    always_assessed: "the design's own words are read",
     run: run,
 }
 

@@ -12,6 +12,8 @@ check! {
     id: "revision-notes-missing", gate: Share, stage: Completeness,
     sources: [("a build record names the design revision", Practice)],
     sign_off: "The revision is written inside each box.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

@@ -13,6 +13,8 @@ check! {
     id: "test-points-missing", gate: Share, stage: Completeness,
     sources: [("a test point for each supply rail and output", Practice)],
     sign_off: "Each test point can be reached with a probe without slipping onto its neighbour.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every box has something to measure",
     run: run,
 }
 

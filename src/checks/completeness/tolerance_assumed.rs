@@ -21,6 +21,7 @@ check! {
     id: "tolerance-assumed", gate: Share, stage: Completeness,
     sources: [("IEC 60062: tolerance letters; IEC 60063: series and their tolerances", Memory)],
     sign_off: "The tolerance band or letter of each part fitted is at least as close as listed.",
+    always_assessed: "the design's own words are read",
     run: run,
 }
 

@@ -12,6 +12,8 @@ check! {
     id: "unit-not-measured", gate: Share, stage: Completeness,
     sources: [("a design is shared after one unit was built and measured", Practice)],
     sign_off: "The readings on record were taken on a unit built to this revision.",
+    always_assessed: "the design's own words are read",
+    always_applies: "every design can say it",
     run: run,
 }
 

@@ -11,6 +11,7 @@ check! {
     id: "adaptor-polarity-unstated", gate: Share, stage: Isolation,
     sources: [("IEC 60417-5926: polarity of a DC power connector", Confirmed)],
     sign_off: "Voltage, current, AC or DC, and polarity are printed beside the supply connector.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

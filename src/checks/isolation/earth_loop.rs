@@ -12,6 +12,7 @@ check! {
     id: "earth-loop", gate: Share, stage: Isolation,
     sources: [("one earth for one signal path: class II supplies at the accessories", Practice)],
     sign_off: "With everything connected the output is free of hum.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

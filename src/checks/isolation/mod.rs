@@ -10,4 +10,5 @@ pub mod floating_adaptor_meets_jack;
 pub mod mains_tolerance_narrow;
 pub mod primary_inside_box;
 pub mod source_unprotected;
+pub mod stored_charge_lingers;
 pub mod transformer_primary_mismatch;

@@ -1,6 +1,7 @@
 //! See [`CHECK`].
 
 use crate::checks::prelude::*;
+use crate::checks::prospective::most_power;
 
 /// Power from which on a fault can start a fire [W].
 const FIRE: f64 = 15.0;
@@ -21,15 +22,11 @@ check! {
         ("IEC 60950-1 table 2B, limited power sources", Confirmed),
     ],
     sign_off: "The fuse is the first thing behind the supply's connector, and a spare is in the box.",
+    always_assessed: "every figure it needs must be given or has a default",
     run: run,
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let mains = context
-        .design
-        .conditions
-        .mains
-        .map_or(1.0, |m| m.voltage.high / m.voltage.nominal);
     each_part(
         context,
         Gate::Power,
@@ -37,7 +34,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no supply in the box",
         |part| {
             let place = at(part, "nets");
-            let power = most(part, mains)?;
+            let power = most_power(context.design, part)?;
             let protected = part.terminals.iter().find_map(|(terminal, net)| {
                 if net == "gnd" || !wiring::drives(part, terminal) {
                     return None;
@@ -84,44 +81,4 @@ fn run(context: &Context) -> Vec<Outcome> {
             }))
         },
     )
-}
-
-/// Most power a supply can deliver [W].
-fn most(part: &Part, mains: f64) -> Result<f64, Missing> {
-    let figure = |property: Property| part.figure(property).map(|f| f.spread);
-    match part.kind {
-        Kind::Battery => {
-            let fresh = rated(part, Property::Fresh).or_else(|_| rated(part, Property::Value))?;
-            if let Some(short) = figure(Property::ShortCircuitCurrent) {
-                return Ok(fresh * short.high / 4.0);
-            }
-            let inner = figure(Property::Resistance).ok_or_else(|| {
-                lacks(format!("{} gives no internal `resistance`", part.reference))
-            })?;
-            Ok(fresh * fresh / (4.0 * inner.low.max(1e-6)))
-        }
-        Kind::DcAdaptor if part.word("regulated") == Some("true") => {
-            let output = rated(part, Property::Output)?;
-            let current = match figure(Property::ShortCircuitCurrent) {
-                Some(short) => short.high,
-                None => 2.0 * rated(part, Property::Current)?,
-            };
-            Ok(output * current)
-        }
-        _ => {
-            let output = rated(part, Property::Output)?;
-            let current = match figure(Property::Current) {
-                Some(current) => current.nominal,
-                None => rated(part, Property::Va)? / output,
-            };
-            let open = figure(Property::OpenCircuit).ok_or_else(|| {
-                lacks(format!(
-                    "{} gives no `open-circuit` voltage",
-                    part.reference
-                ))
-            })?;
-            let inner = (open.nominal - output).max(1e-3) / current;
-            Ok((open.high * mains).powi(2) / (4.0 * inner))
-        }
-    }
 }

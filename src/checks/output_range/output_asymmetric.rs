@@ -32,11 +32,8 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "the input accepts one side more than the other",
                 ));
             }
-            let worst = context
-                .evidence
-                .curves
-                .iter()
-                .filter(|curve| curve.net == feed.net)
+            let worst = curves(context, feed)?
+                .into_iter()
                 .map(|curve| {
                     let values = curve.points.iter().map(|point| point.nominal);
                     let low = values.clone().fold(f64::MAX, f64::min);

@@ -23,11 +23,8 @@ check! {
 fn run(context: &Context) -> Vec<Outcome> {
     each_feed(context, Gate::Note, "the box feeds no instrument", |feed| {
         let place = at(feed.jack, "nets");
-        let worst = context
-            .evidence
-            .curves
-            .iter()
-            .filter(|curve| curve.net == feed.net)
+        let worst = curves(context, feed)?
+            .into_iter()
             .filter_map(|curve| Some((curve, steepness(curve)?)))
             .max_by(|a, b| a.1.total_cmp(&b.1));
         let Some((curve, times)) = worst else {

@@ -29,11 +29,8 @@ fn run(context: &Context) -> Vec<Outcome> {
         "the box feeds no instrument",
         |feed| {
             let place = at(feed.jack, "nets");
-            let worst = context
-                .evidence
-                .curves
-                .iter()
-                .filter(|curve| curve.net == feed.net)
+            let worst = curves(context, feed)?
+                .into_iter()
                 .filter_map(|curve| Some((curve, dead(curve, feed.accepts())?)))
                 .max_by(|a, b| a.1.total_cmp(&b.1));
             let Some((curve, share)) = worst else {

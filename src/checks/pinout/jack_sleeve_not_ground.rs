@@ -13,6 +13,7 @@ check! {
     id: "jack-sleeve-not-ground", gate: Plug, stage: Pinout,
     sources: [("tip, ring, sleeve: the sleeve is ground, IEC 60603-11", Memory)],
     sign_off: "The sleeve of each jack measures zero ohms to the box's ground.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -5,6 +5,7 @@ pub mod jack_sleeve_not_ground;
 pub mod op_amp_feedback_swapped;
 pub mod op_amp_supply_swapped;
 pub mod pin_order_of_another_package;
+pub mod pin_order_unconfirmed;
 pub mod plug_shorts_supply;
 pub mod potentiometer_miswired;
 pub mod regulator_ground_pin;

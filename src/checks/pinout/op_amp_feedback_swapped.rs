@@ -14,6 +14,7 @@ check! {
     id: "op-amp-feedback-swapped", gate: Plug, stage: Pinout,
     sources: [("feedback goes to the inverting input", Practice)],
     sign_off: "The output follows the control smoothly, without jumping.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -22,6 +22,7 @@ check! {
         ("TO-92 drawings are often bottom views (ST, TI)", Confirmed),
     ],
     sign_off: "Each regulator was held flat face (or print) toward you, leads down, and compared with the pin picture.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -15,6 +15,7 @@ check! {
     id: "potentiometer-miswired", gate: Power, stage: Pinout,
     sources: [("a divider takes its output from the wiper: ends on the supplies", Practice)],
     sign_off: "With the power off, the resistance from wiper to each end changes smoothly over the travel.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

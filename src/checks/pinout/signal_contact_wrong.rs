@@ -17,6 +17,7 @@ check! {
         ("others: wiper on ring, supply on tip", Secondary),
     ],
     sign_off: "The instrument's manual, or a meter, says which contact is which.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -17,6 +17,7 @@ check! {
         ("LM317 in TO-220: tab is the output (ST)", Memory),
     ],
     sign_off: "Before power the resistance from each tab to the box was measured.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

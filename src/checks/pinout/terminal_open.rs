@@ -13,6 +13,8 @@ check! {
     id: "terminal-open", gate: Share, stage: Pinout,
     sources: [("every lead goes somewhere", Practice)],
     sign_off: "Each wire of the wiring list was ticked off after soldering.",
+    always_assessed: "the design alone is read, nothing is computed",
+    always_applies: "every part has leads",
     run: run,
 }
 

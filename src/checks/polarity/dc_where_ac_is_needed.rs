@@ -14,6 +14,7 @@ check! {
     id: "dc-where-ac-is-needed", gate: Share, stage: Polarity,
     sources: [("IEC 60417-5031 direct, 5032 alternating current on the adaptor's label", Confirmed)],
     sign_off: "The adaptor's label shows ~ for AC or ⎓ for DC as the parts list has it.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -17,6 +17,7 @@ check! {
     id: "diode-turned", gate: Power, stage: Polarity,
     sources: [("rectifier, clamp and protection diodes: direction by function", Practice)],
     sign_off: "The band of each diode was compared with the drawing before power.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -17,6 +17,7 @@ check! {
         ("IEC 60417-5926: polarity of a DC power connector", Confirmed),
     ],
     sign_off: "The supply's polarity is printed beside the connector.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::rated::Rated;
 use crate::checks::prelude::*;
 
 /// The least rated current of common signal switches and relays [A].
@@ -30,45 +31,30 @@ fn run(context: &Context) -> Vec<Outcome> {
         kinds,
         "no switch or relay in the box",
         |part| {
-            let rating = part
-                .figure(Property::Current)
-                .map_or(LEAST, |f| f.spread.nominal);
-            let (share, words) = derating::contact_current(context.design.derating)
-                .map_or((1.0, "rating"), |a| (a.share, a.words));
-            let peak = context
-                .evidence
-                .stress(&part.reference, Stress::CurrentPeak, powered)?;
-            let comparison = Comparison::at_most(
-                "contact current",
-                &peak,
-                rating * share,
-                Unit::Ampere,
-                format!("{words} of {}", amperes(rating)),
-            );
-            Ok(Outcome::compare(at(part, "current"), comparison, |c| {
-                let gate = if c.value > rating {
-                    Gate::Power
-                } else {
-                    Gate::Share
-                };
-                Failure::new(
-                    gate,
+            let rated = Rated {
+                part,
+                key: "current",
+                stress: Stress::CurrentPeak,
+                quantity: "contact current",
+                rating: part
+                    .figure(Property::Current)
+                    .map_or(LEAST, |f| f.spread.nominal),
+                allowance: derating::contact_current(context.design.derating),
+            };
+            let share = rated.share();
+            rated.judge(
+                context,
+                &format!("A contact of {} carries", named(part)),
+                "Overloaded contacts burn, stick, or weld shut.",
+                |c| {
                     format!(
-                        "A contact of {} carries {}; it should be held to {} ({}): {} too much.",
-                        named(part),
-                        c.value_text(),
-                        c.limit_text(),
-                        c.limit_is,
-                        c.gap()
-                    ),
-                    "Overloaded contacts burn, stick, or weld shut.",
-                    format!(
-                        "Fit a switch rated at least {} at {}.",
-                        amperes(c.value / 0.75),
+                        "Fit a {} rated at least {} at {}.",
+                        part.kind.key(),
+                        amperes(c.value / share),
                         part.reference
-                    ),
-                )
-            }))
+                    )
+                },
+            )
         },
     )
 }

@@ -19,6 +19,7 @@ check! {
         ("fuse a winding at its rated current, up to 1.6 times with a reservoir", Practice),
     ],
     sign_off: "No fuse was replaced by a larger one, by foil or by wire.",
+    always_assessed: "every figure it needs must be given or has a default",
     run: run,
 }
 
@@ -32,15 +33,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             let place = at(part, "value");
             let rating =
                 rated(part, Property::Value).or_else(|_| rated(part, Property::Current))?;
-            let source = part
-                .terminals
-                .values()
-                .filter(|net| *net != "gnd")
-                .flat_map(|net| wiring::on(context.design, net))
-                .find(|(other, terminal)| {
-                    SOURCES.contains(&other.kind) && wiring::drives(other, terminal)
-                });
-            let Some((source, _)) = source else {
+            let Some(source) = wiring::straight_to_supply(context.design, part) else {
                 return Ok(Outcome::does_not_apply(
                     place,
                     "it is not wired straight to a supply",

@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::rated::Rated;
 use crate::checks::prelude::*;
 
 check! {
@@ -26,43 +27,26 @@ fn run(context: &Context) -> Vec<Outcome> {
         &[Kind::Led],
         "no LED in the box",
         |part| {
-            let rating = rated(part, Property::Current)?;
-            let current = context
-                .evidence
-                .stress(&part.reference, Stress::CurrentMean, powered)?;
-            let (share, words) = derating::led_current(context.design.derating)
-                .map_or((1.0, "rating"), |a| (a.share, a.words));
-            let comparison = Comparison::at_most(
-                "LED current",
-                &current,
-                rating * share,
-                Unit::Ampere,
-                format!("{words} of {}", amperes(rating)),
-            );
-            Ok(Outcome::compare(at(part, "kind"), comparison, |c| {
-                let gate = if c.value > rating {
-                    Gate::Power
-                } else {
-                    Gate::Share
-                };
-                Failure::new(
-                    gate,
-                    format!(
-                        "{} carries up to {}; it should be held to {} ({}): {} too much.",
-                        named(part),
-                        c.value_text(),
-                        c.limit_text(),
-                        c.limit_is,
-                        c.gap()
-                    ),
-                    "The LED dims within weeks or fails at once.",
+            let rated = Rated {
+                part,
+                key: "kind",
+                stress: Stress::CurrentMean,
+                quantity: "LED current",
+                rating: rated(part, Property::Current)?,
+                allowance: derating::led_current(context.design.derating),
+            };
+            rated.judge(
+                context,
+                &format!("{} carries", named(part)),
+                "The LED dims within weeks or fails at once.",
+                |c| {
                     format!(
                         "Make the resistor in series with {} {:.1} times larger.",
                         part.reference,
                         c.value / c.limit * 1.2
-                    ),
-                )
-            }))
+                    )
+                },
+            )
         },
     )
 }

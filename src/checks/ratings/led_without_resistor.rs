@@ -13,6 +13,7 @@ check! {
     id: "led-without-resistor", gate: Power, stage: Ratings,
     sources: [("an LED needs its current limited; 2.2 kΩ from an unregulated rail is customary", Practice)],
     sign_off: "Each LED's resistor was measured before the LED was soldered in.",
+    always_assessed: "the wiring decides; a computed current only illustrates it",
     run: run,
 }
 

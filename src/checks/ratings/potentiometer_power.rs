@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::rated::Rated;
 use crate::checks::prelude::*;
 
 check! {
@@ -26,42 +27,25 @@ fn run(context: &Context) -> Vec<Outcome> {
         &[Kind::Potentiometer],
         "no potentiometer in the box",
         |part| {
-            let rating = rated(part, Property::Power)?;
-            let heat = context
-                .evidence
-                .stress(&part.reference, Stress::Dissipation, powered)?;
-            let (share, words) = derating::power(context.design.derating)
-                .map_or((1.0, "rating"), |a| (a.share, a.words));
-            let comparison = Comparison::at_most(
-                "track dissipation",
-                &heat,
-                rating * share,
-                Unit::Watt,
-                format!("{words} of {}", watts(rating)),
-            );
-            Ok(Outcome::compare(at(part, "power"), comparison, |c| {
-                let gate = if c.value > rating {
-                    Gate::Power
-                } else {
-                    Gate::Share
-                };
-                Failure::new(
-                    gate,
-                    format!(
-                        "The track of {} dissipates {}; it should be held to {} ({}): {} too much.",
-                        named(part),
-                        c.value_text(),
-                        c.limit_text(),
-                        c.limit_is,
-                        c.gap()
-                    ),
-                    "The track burns or turns scratchy where it is loaded most.",
+            let rated = Rated {
+                part,
+                key: "power",
+                stress: Stress::Dissipation,
+                quantity: "track dissipation",
+                rating: rated(part, Property::Power)?,
+                allowance: derating::power(context.design.derating),
+            };
+            rated.judge(
+                context,
+                &format!("The track of {} dissipates", named(part)),
+                "The track burns or turns scratchy where it is loaded most.",
+                |_| {
                     format!(
                         "Use a higher resistance or a larger potentiometer at {}, or a resistor in series with its track.",
                         part.reference
-                    ),
-                )
-            }))
+                    )
+                },
+            )
         },
     )
 }

@@ -18,6 +18,7 @@ check! {
         ("LM79xx: 2.2 µF and 1 µF solid tantalum needed for stability; makers differ", Memory),
     ],
     sign_off: "The capacitors sit within a few centimetres of the regulator's pins, and no oscillation is seen on a scope.",
+    always_assessed: "the design alone is read, nothing is computed",
     run: run,
 }
 

@@ -1,5 +1,6 @@
 //! See [`CHECK`].
 
+use super::rated::Rated;
 use crate::checks::prelude::*;
 
 const KINDS: &[Kind] = &[Kind::Zener, Kind::TransientSuppressor, Kind::ShuntReference];
@@ -28,43 +29,27 @@ fn run(context: &Context) -> Vec<Outcome> {
         KINDS,
         "no zener, suppressor or shunt reference",
         |part| {
-            let rating = rated(part, Property::Power)?;
-            let heat = context
-                .evidence
-                .stress(&part.reference, Stress::Dissipation, powered)?;
-            let (share, words) = derating::power(context.design.derating)
-                .map_or((1.0, "rating"), |a| (a.share, a.words));
-            let comparison = Comparison::at_most(
-                "dissipation",
-                &heat,
-                rating * share,
-                Unit::Watt,
-                format!("{words} of {}", watts(rating)),
-            );
-            Ok(Outcome::compare(at(part, "power"), comparison, |c| {
-                let gate = if c.value > rating {
-                    Gate::Power
-                } else {
-                    Gate::Share
-                };
-                Failure::new(
-                    gate,
-                    format!(
-                        "{} dissipates {}; it should be held to {} ({}): {} too much.",
-                        named(part),
-                        c.value_text(),
-                        c.limit_text(),
-                        c.limit_is,
-                        c.gap()
-                    ),
-                    "It overheats and fails as a short, or open, and then no longer protects anything.",
+            let rated = Rated {
+                part,
+                key: "power",
+                stress: Stress::Dissipation,
+                quantity: "dissipation",
+                rating: rated(part, Property::Power)?,
+                allowance: derating::power(context.design.derating),
+            };
+            let share = rated.share();
+            rated.judge(
+                context,
+                &format!("{} dissipates", named(part)),
+                "It overheats and fails as a short, or open, and then no longer protects anything.",
+                |c| {
                     format!(
                         "Make the resistor that feeds {} larger, or fit a type rated {}.",
                         part.reference,
                         watts(preferred::resistor_power(c.value / share))
-                    ),
-                )
-            }))
+                    )
+                },
+            )
         },
     )
 }

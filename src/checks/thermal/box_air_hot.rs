@@ -19,6 +19,7 @@ check! {
         ("20 K of rise is enough for a box that is handled", Practice),
     ],
     sign_off: "The box has air around it where it is used.",
+    always_applies: "every box has air in it",
     run: run,
 }
 

@@ -1,0 +1,54 @@
+//! See [`CHECK`].
+
+use crate::checks::prelude::*;
+
+/// Share of the rated collector or drain current that is used, under any policy but `none`.
+const USED: Allowance = Allowance {
+    share: 0.75,
+    words: "75 %",
+};
+
+check! {
+    /// Compares the mean collector or drain current of every transistor with its rating, derated
+    /// to 75 % by any policy but `none`; above the rating itself the power gate is blocked.
+    ///
+    /// Near its rating the gain of a small transistor has fallen to a third, and it gets hot for
+    /// lack of drive.
+    ///
+    /// Limits: settled means; the surge into a lamp or a reservoir is not in it.
+    id: "transistor-overload", gate: Power, stage: Ratings,
+    sources: [("transistor current 75 %: EEE-INST-002, ECSS-Q-ST-30-11C", Memory)],
+    sign_off: "The transistor fitted is the type listed, not one with the same case.",
+    run: run,
+}
+
+fn run(context: &Context) -> Vec<Outcome> {
+    each_part(
+        context,
+        Gate::Power,
+        &[Kind::Bipolar, Kind::Mosfet],
+        "no transistor in the box",
+        |part| {
+            let rated = super::rated::Rated {
+                part,
+                key: "current",
+                stress: Stress::CurrentMean,
+                quantity: "collector or drain current",
+                rating: rated(part, Property::Current)?,
+                allowance: (context.design.derating != Derating::None).then_some(USED),
+            };
+            rated.judge(
+                context,
+                &format!("{} carries", named(part)),
+                "It runs hot with little gain left, and fails shorted.",
+                |c| {
+                    format!(
+                        "Fit a type rated at least {} at {}.",
+                        amperes(c.value / USED.share),
+                        part.reference
+                    )
+                },
+            )
+        },
+    )
+}
