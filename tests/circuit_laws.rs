@@ -308,10 +308,10 @@ fn neighbours_in_a_sweep_do_not_matter() {
         all.push(netlist);
     }
     let probes = node_probes(&base);
-    let together = solver::periodic_sweep(&all, &probes, &Settings::default());
+    let together = solver::periodic_sweep(&all, &probes, &[], &Settings::default());
     // In other company: every second one only.
     let thinned: Vec<Netlist> = all.iter().step_by(2).cloned().collect();
-    let apart = solver::periodic_sweep(&thinned, &probes, &Settings::default());
+    let apart = solver::periodic_sweep(&thinned, &probes, &[], &Settings::default());
     for (a, b) in together.iter().step_by(2).zip(&apart) {
         assert_eq!(a.as_ref().unwrap().probes, b.as_ref().unwrap().probes);
     }

@@ -8,9 +8,12 @@
 
 use std::f64::consts::{FRAC_PI_2, SQRT_2, TAU};
 
+use preplug::circuit::bipolar::BipolarConstants;
 use preplug::circuit::junction::JunctionConstants;
-use preplug::circuit::mosfet::channel_fold;
-use preplug::circuit::shunt_reference::ShuntPoint;
+use preplug::circuit::mosfet::MosfetConstants;
+use preplug::circuit::op_amp::OpAmpConstants;
+use preplug::circuit::regulator::RegulatorConstants;
+use preplug::circuit::shunt_reference::{ShuntConstants, ShuntPoint};
 use preplug::circuit::{
     Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
     ShuntReference, Wave,
@@ -203,7 +206,7 @@ fn regulated(negative: bool, supply: f64, load: f64) -> Netlist {
 
 #[test]
 fn regulator() {
-    let r = fixed(false);
+    let r = RegulatorConstants::from(&fixed(false));
     for (ui, uo) in [
         (10.0, 4.999),
         (10.0, 4.9975),
@@ -211,7 +214,7 @@ fn regulator() {
         (8.0, 2.0),
         (3.0, 5.5),
     ] {
-        let at = |ui: f64, uo: f64| r.currents(&r.point(ui, uo), ui, uo);
+        let at = |ui: f64, uo: f64| r.currents(&r.point(ui, uo), &r.point(ui, uo));
         let here = at(ui, uo);
         slope(
             "pass by input",
@@ -309,7 +312,7 @@ fn amplified(input: f64, feedback: Vec<(&'static str, Model)>) -> Netlist {
 
 #[test]
 fn op_amp() {
-    let a = amplifier();
+    let a = OpAmpConstants::from(&amplifier());
     for (vd, vs, vo) in [
         (-1e-3, 18.0, 8.9),
         (-0.95e-3, 18.0, 13.0),
@@ -379,7 +382,7 @@ fn shunt_reference() {
                 reference: vr,
                 cathode: vk,
             };
-            shunt.currents(&point, vr, vk)
+            ShuntConstants::from(&shunt).currents(&point, vr, vk)
         };
         let here = at(vr, vk);
         slope(
@@ -437,7 +440,7 @@ fn transistor(pnp: bool) -> Bipolar {
 
 #[test]
 fn bipolar() {
-    let q = transistor(false);
+    let q = BipolarConstants::from(&transistor(false));
     for point in [[0.6, -5.0], [0.65, 0.6], [-3.0, 0.5], [0.0, 0.0]] {
         let at = |e: f64, c: f64| q.currents([e, c], e, c);
         let here = at(point[0], point[1]);
@@ -510,7 +513,7 @@ fn switch(p_channel: bool) -> Mosfet {
 
 #[test]
 fn mosfet() {
-    let m = switch(false);
+    let m = MosfetConstants::from(&switch(false));
     for point in [[4.0, 0.5], [4.0, 5.0], [2.0, 3.0], [3.0, -0.4], [0.0, 5.0]] {
         let at = |g: f64, d: f64| m.channel(g, d).0;
         let here = m.channel(point[0], point[1]).1;
@@ -518,7 +521,7 @@ fn mosfet() {
         slope("by drain", here[1], |d| at(point[0], point[1] + d), 1e-6);
         // Folding in the resistance keeps the current of the series circuit.
         let (id, _) = m.channel(point[0], point[1]);
-        let (folded, _) = channel_fold(&m, point, point[0], point[1] + 0.5 * id);
+        let (folded, _) = m.folded(point, point[0], point[1] + 0.5 * id);
         assert!((folded - id).abs() < 1e-12 + 1e-12 * id.abs());
     }
     for (p_channel, sign) in [(false, 1.0), (true, -1.0)] {

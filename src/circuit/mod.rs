@@ -9,6 +9,7 @@ pub mod junction;
 pub mod mosfet;
 pub mod netlist;
 pub mod op_amp;
+pub mod real;
 pub mod regulator;
 pub mod shunt_reference;
 pub mod smooth;

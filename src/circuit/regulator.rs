@@ -5,44 +5,91 @@
 //! [`Regulator`](super::Regulator). No dynamics, no thermal fold-back, no safe-area limit: the
 //! checks judge those from the solved dissipation.
 
+#![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
+
+use super::real::{Mask, Real};
 use super::{Regulator, smooth};
 
+/// A regulator's constants, in the form the equations use.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RegulatorConstants<R> {
+    /// +1, or −1 for a negative regulator.
+    pub sign: R,
+    /// Output at no input [V].
+    origin: R,
+    line: R,
+    output_conductance: R,
+    output_resistance: R,
+    dropout: R,
+    dropout_conductance: R,
+    dropout_resistance: R,
+    limit: R,
+    smoothing: R,
+    quiescent: R,
+    knee: R,
+    knee_steepness: R,
+}
+
 /// Where a regulator's branches are linearised.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct RegulatorPoint {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RegulatorPoint<R> {
     /// Regulating branch `a` [A].
-    pub regulating: f64,
+    pub regulating: R,
     /// Drop-out branch `b` [A].
-    pub dropout: f64,
+    pub dropout: R,
     /// Input to common, times the polarity [V].
-    pub input: f64,
+    pub input: R,
 }
 
 /// A regulator's currents (times the polarity) as linear functions of `ui` and `uo`.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct RegulatorCurrents {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RegulatorCurrents<R> {
     /// Pass current Ip [A].
-    pub pass: f64,
+    pub pass: R,
     /// ∂Ip/∂ui [S].
-    pub pass_by_input: f64,
+    pub pass_by_input: R,
     /// ∂Ip/∂uo [S].
-    pub pass_by_output: f64,
+    pub pass_by_output: R,
     /// Current out of `common`, Iq [A].
-    pub quiescent: f64,
+    pub quiescent: R,
     /// ∂Iq/∂ui [S].
-    pub quiescent_by_input: f64,
+    pub quiescent_by_input: R,
 }
 
-impl Regulator {
+impl From<&Regulator> for RegulatorConstants<f64> {
+    fn from(regulator: &Regulator) -> Self {
+        Self::gather(0.0, |_| *regulator)
+    }
+}
+
+impl<R: Real> RegulatorConstants<R> {
+    /// A regulator per lane, without its reverse path.
+    pub fn gather(like: R, regulator: impl Fn(usize) -> Regulator) -> Self {
+        let of = |value: fn(&Regulator) -> f64| like.gather(|lane| value(&regulator(lane)));
+        Self {
+            sign: of(|r| if r.negative { -1.0 } else { 1.0 }),
+            origin: of(|r| r.reference - r.line * r.line_from),
+            line: of(|r| r.line),
+            output_conductance: of(|r| 1.0 / r.output_resistance),
+            output_resistance: of(|r| r.output_resistance),
+            dropout: of(|r| r.dropout),
+            dropout_conductance: of(|r| 1.0 / r.dropout_resistance),
+            dropout_resistance: of(|r| r.dropout_resistance),
+            limit: of(|r| r.limit),
+            smoothing: of(|r| r.smoothing),
+            quiescent: of(|r| r.quiescent),
+            knee: of(|r| r.quiescent_knee),
+            knee_steepness: of(|r| 1.0 / r.quiescent_knee),
+        }
+    }
+
     /// The branches at `ui`, `uo` (input and output to common, times the polarity).
     #[must_use]
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn point(&self, ui: f64, uo: f64) -> RegulatorPoint {
+    pub fn point(&self, ui: R, uo: R) -> RegulatorPoint<R> {
         RegulatorPoint {
-            regulating: (self.reference + self.line * (ui - self.line_from) - uo)
-                / self.output_resistance,
-            dropout: (ui - self.dropout - uo) / self.dropout_resistance,
+            regulating: (self.origin + self.line * ui - uo) * self.output_conductance,
+            dropout: (ui - self.dropout - uo) * self.dropout_conductance,
             input: ui,
         }
     }
@@ -52,54 +99,53 @@ impl Regulator {
     /// current not across its knee. Without this, Newton's method cycles between the flat ends.
     #[must_use]
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn limited(&self, old: &RegulatorPoint, new: &RegulatorPoint) -> RegulatorPoint {
+    pub fn limited(&self, old: &RegulatorPoint<R>, new: &RegulatorPoint<R>) -> RegulatorPoint<R> {
+        let zero = self.limit.splat(0.0);
         RegulatorPoint {
-            regulating: not_across(old.regulating, new.regulating, 0.0, self.limit),
-            dropout: not_across(old.dropout, new.dropout, 0.0, self.limit),
-            input: not_across(
-                old.input,
-                new.input,
-                -self.quiescent_knee,
-                self.quiescent_knee,
-            ),
+            regulating: not_across(old.regulating, new.regulating, zero, self.limit),
+            dropout: not_across(old.dropout, new.dropout, zero, self.limit),
+            input: not_across(old.input, new.input, -self.knee, self.knee),
         }
     }
 
-    /// The currents at `ui`, `uo`, linearised at `point`.
+    /// The currents at `ui`, `uo`, linearised at `point`; `here` is [`Self::point`] there.
     #[must_use]
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn currents(&self, point: &RegulatorPoint, ui: f64, uo: f64) -> RegulatorCurrents {
-        let here = self.point(ui, uo);
+    pub fn currents(
+        &self,
+        point: &RegulatorPoint<R>,
+        here: &RegulatorPoint<R>,
+    ) -> RegulatorCurrents<R> {
         let w = self.smoothing;
         let (lesser, by_a, by_b) = smooth::minimum(point.regulating, point.dropout, w);
         let (capped, by_lesser, _) = smooth::minimum(lesser, self.limit, w);
         let (pass, by_capped) = smooth::positive(capped, w);
         let slope = by_capped * by_lesser;
         let (by_a, by_b) = (
-            slope * by_a / self.output_resistance,
-            slope * by_b / self.dropout_resistance,
+            slope * by_a * self.output_conductance,
+            slope * by_b * self.dropout_conductance,
         );
-        let knee = 1.0 / self.quiescent_knee;
-        let (level, level_slope) = smooth::tanh(point.input * knee);
-        let quiescent_by_input = self.quiescent * level_slope * knee;
+        let (level, level_slope) = smooth::tanh(point.input * self.knee_steepness);
+        let quiescent_by_input = self.quiescent * level_slope * self.knee_steepness;
         RegulatorCurrents {
             pass: pass
                 + by_a * self.output_resistance * (here.regulating - point.regulating)
                 + by_b * self.dropout_resistance * (here.dropout - point.dropout),
             pass_by_input: by_a * self.line + by_b,
             pass_by_output: -by_a - by_b,
-            quiescent: self.quiescent * level + quiescent_by_input * (ui - point.input),
+            quiescent: self.quiescent * level + quiescent_by_input * (here.input - point.input),
             quiescent_by_input,
         }
     }
 }
 
-/// `new`, or the middle of `low..high` when the step from `old` would cross all of it.
+/// `new`, or the middle of `low..high` where the step from `old` would cross all of it.
 #[inline(always)]
-#[allow(clippy::inline_always)]
-pub(super) fn not_across(old: f64, new: f64, low: f64, high: f64) -> f64 {
-    let across = (old > high && new < low) || (old < low && new > high);
-    if across { 0.5 * (low + high) } else { new }
+pub(super) fn not_across<R: Real>(old: R, new: R, low: R, high: R) -> R {
+    let across = (high.less(old) & new.less(low)) | (old.less(low) & high.less(new));
+    if across.any() {
+        R::select(across, (low + high) * 0.5, new)
+    } else {
+        new
+    }
 }

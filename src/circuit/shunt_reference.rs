@@ -5,6 +5,9 @@
 //! before it regulates, so a starved one falls below its voltage, and it saturates near 1 V. The
 //! reference input takes `bias`. No dynamics: stability into capacitive loads is a check.
 
+#![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
+
+use super::real::Real;
 use super::{ShuntReference, regulator::not_across, smooth};
 
 /// Cathode voltage around which the output saturates [V].
@@ -12,46 +15,78 @@ const SATURATION: f64 = 1.0;
 /// Width of the corners [A].
 const CORNER: f64 = 1e-5;
 
+/// A shunt reference's constants.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShuntConstants<R> {
+    reference: R,
+    bias: R,
+    dynamic_resistance: R,
+    minimum_current: R,
+    limit: R,
+}
+
 /// Where the reference is linearised.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct ShuntPoint {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShuntPoint<R> {
     /// Reference to anode [V].
-    pub reference: f64,
+    pub reference: R,
     /// Cathode to anode [V].
-    pub cathode: f64,
+    pub cathode: R,
 }
 
 /// Currents into `reference` and `cathode` (both out at `anode`), with slopes.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct ShuntCurrents {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShuntCurrents<R> {
     /// Into `reference`: value [A], slope by the reference voltage [S].
-    pub reference: (f64, f64),
+    pub reference: (R, R),
     /// Into `cathode`: value [A], slopes by reference and cathode voltage [S].
-    pub cathode: (f64, [f64; 2]),
+    pub cathode: (R, [R; 2]),
 }
 
-impl ShuntReference {
+impl From<&ShuntReference> for ShuntConstants<f64> {
+    fn from(shunt: &ShuntReference) -> Self {
+        Self::gather(0.0, |_| *shunt)
+    }
+}
+
+impl<R: Real> ShuntConstants<R> {
+    /// A shunt reference per lane.
+    pub fn gather(like: R, shunt: impl Fn(usize) -> ShuntReference) -> Self {
+        let of = |value: fn(&ShuntReference) -> f64| like.gather(|lane| value(&shunt(lane)));
+        Self {
+            reference: of(|s| s.reference),
+            bias: of(|s| s.bias),
+            dynamic_resistance: of(|s| s.dynamic_resistance),
+            minimum_current: of(|s| s.minimum_current),
+            limit: of(|s| s.limit),
+        }
+    }
+
     /// The point to linearise at: neither voltage may jump across its active stretch.
     #[must_use]
-    pub fn limited(&self, old: &ShuntPoint, new: &ShuntPoint) -> ShuntPoint {
+    #[inline(always)]
+    pub fn limited(&self, old: &ShuntPoint<R>, new: &ShuntPoint<R>) -> ShuntPoint<R> {
         let top = self.reference + self.dynamic_resistance * self.limit;
+        let edge = top.splat(SATURATION);
         ShuntPoint {
             reference: not_across(old.reference, new.reference, self.reference, top),
-            cathode: not_across(old.cathode, new.cathode, -SATURATION, SATURATION),
+            cathode: not_across(old.cathode, new.cathode, -edge, edge),
         }
     }
 
     /// The currents at `vr`, `vk`, linearised at `point`.
     #[must_use]
-    pub fn currents(&self, point: &ShuntPoint, vr: f64, vk: f64) -> ShuntCurrents {
+    #[inline(always)]
+    pub fn currents(&self, point: &ShuntPoint<R>, vr: R, vk: R) -> ShuntCurrents<R> {
+        let corner = vr.splat(CORNER);
         let drive = (point.reference - self.reference) / self.dynamic_resistance;
-        let (active, active_slope) = smooth::positive(drive, CORNER);
+        let (active, active_slope) = smooth::positive(drive, corner);
         let room = self.limit - self.minimum_current;
-        let (sunk, sunk_slope, _) = smooth::minimum(active, room, CORNER);
-        let (fade, fade_slope) = smooth::tanh(point.cathode / SATURATION);
+        let (sunk, sunk_slope, _) = smooth::minimum(active, room, corner);
+        let (fade, fade_slope) = smooth::tanh(point.cathode * (1.0 / SATURATION));
         let full = self.minimum_current + sunk;
         let by_reference = fade * sunk_slope * active_slope / self.dynamic_resistance;
-        let by_cathode = full * fade_slope / SATURATION;
+        let by_cathode = full * fade_slope * (1.0 / SATURATION);
         let (level, level_slope) = smooth::tanh(point.reference);
         let bias_slope = self.bias * level_slope;
         let step = vr - point.reference;

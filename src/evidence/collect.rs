@@ -218,7 +218,7 @@ pub(super) fn solve_corners(
         .into_iter()
         .map(|circuit| circuit.netlist)
         .collect();
-    solver::periodic_sweep(&netlists, &observation.probes, &Settings::default())
+    solver::periodic_sweep(&netlists, &observation.probes, &[], &Settings::default())
         .into_iter()
         .zip(situations)
         .map(|(result, situation)| match result {

@@ -6,10 +6,12 @@
 //! A pivot that vanishes all the same shows as a non-finite solution, which Newton's method
 //! reports.
 
-use std::collections::{BTreeMap, BTreeSet};
+#![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
-/// One value per situation solved side by side.
-pub type Lane<const L: usize> = [f64; L];
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
+use crate::circuit::real::Real;
 
 /// The recorded program for matrices of one pattern. Unknowns carry their caller's numbers.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,19 +19,23 @@ pub struct Elimination {
     slots: usize,
     index: BTreeMap<(usize, usize), usize>,
     pivots: Vec<Pivot>,
+    neighbours: Vec<Neighbour>,
+    targets: Vec<usize>,
+    /// Pivots before those marked late.
+    early: usize,
 }
 
-/// Elimination of one unknown.
+/// Elimination of one unknown: its neighbours, and the slots updated row by row over them, from
+/// here in the program's lists.
 #[derive(Debug, Clone, PartialEq)]
 struct Pivot {
     unknown: usize,
     diagonal: usize,
-    /// Rows below: their unknown, and the slots of their entries in this column and in this row.
-    neighbours: Vec<Neighbour>,
-    /// Slots updated, row by row over the neighbours.
-    targets: Vec<usize>,
+    neighbours: Range<usize>,
+    targets: usize,
 }
 
+/// A row below: its unknown, and the slots of its entries in the pivot's column and row.
 #[derive(Debug, Clone, PartialEq)]
 struct Neighbour {
     unknown: usize,
@@ -50,49 +56,57 @@ impl Elimination {
                 graph[column].insert(row);
             }
         }
-        let mut index = BTreeMap::new();
-        let mut slot = |row: usize, column: usize| {
-            let next = index.len();
-            *index.entry((row, column)).or_insert(next)
+        let is_late = |u: usize| late.get(u).copied().unwrap_or(false);
+        let mut program = Self {
+            slots: 0,
+            index: BTreeMap::new(),
+            pivots: Vec::with_capacity(size),
+            neighbours: Vec::new(),
+            targets: Vec::new(),
+            early: (0..size).filter(|&u| !is_late(u)).count(),
         };
         let mut left: BTreeSet<usize> = (0..size).collect();
-        let mut pivots = Vec::with_capacity(size);
         while let Some(&unknown) = left
             .iter()
-            .min_by_key(|&&u| (late.get(u).copied().unwrap_or(false), graph[u].len(), u))
+            .min_by_key(|&&u| (is_late(u), graph[u].len(), u))
         {
             left.remove(&unknown);
             let around: Vec<usize> = graph[unknown].iter().copied().collect();
-            let neighbours: Vec<Neighbour> = around
-                .iter()
-                .map(|&other| Neighbour {
+            let first = program.neighbours.len();
+            for &other in &around {
+                let neighbour = Neighbour {
                     unknown: other,
-                    lower: slot(other, unknown),
-                    upper: slot(unknown, other),
-                })
-                .collect();
-            let mut targets = Vec::with_capacity(around.len() * around.len());
+                    lower: program.enter(other, unknown),
+                    upper: program.enter(unknown, other),
+                };
+                program.neighbours.push(neighbour);
+            }
+            let targets = program.targets.len();
             for &row in &around {
                 graph[row].remove(&unknown);
                 for &column in &around {
-                    targets.push(slot(row, column));
+                    let slot = program.enter(row, column);
+                    program.targets.push(slot);
                     if row != column {
                         graph[row].insert(column);
                     }
                 }
             }
-            pivots.push(Pivot {
+            let pivot = Pivot {
                 unknown,
-                diagonal: slot(unknown, unknown),
-                neighbours,
+                diagonal: program.enter(unknown, unknown),
+                neighbours: first..program.neighbours.len(),
                 targets,
-            });
+            };
+            program.pivots.push(pivot);
         }
-        Self {
-            slots: index.len(),
-            index,
-            pivots,
-        }
+        program.slots = program.index.len();
+        program
+    }
+
+    fn enter(&mut self, row: usize, column: usize) -> usize {
+        let next = self.index.len();
+        *self.index.entry((row, column)).or_insert(next)
     }
 
     /// Number of stored entries.
@@ -107,55 +121,53 @@ impl Elimination {
         self.index.get(&(row, column)).copied()
     }
 
-    /// Factors in place: diagonals become reciprocals, entries below them multipliers.
+    /// Factors the early unknowns' part in place: diagonals become reciprocals, entries below them
+    /// multipliers. What changes only among the late ones may be added afterwards.
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn factor<const L: usize>(&self, a: &mut [Lane<L>]) {
-        for pivot in &self.pivots {
-            let mut reciprocal = a[pivot.diagonal];
-            for r in &mut reciprocal {
-                *r = 1.0 / *r;
-            }
+    pub fn factor_early<R: Real>(&self, a: &mut [R]) {
+        self.factor(a, 0..self.early);
+    }
+
+    /// Factors the rest.
+    #[inline(always)]
+    pub fn factor_late<R: Real>(&self, a: &mut [R]) {
+        self.factor(a, self.early..self.pivots.len());
+    }
+
+    #[inline(always)]
+    fn factor<R: Real>(&self, a: &mut [R], pivots: Range<usize>) {
+        for pivot in &self.pivots[pivots] {
+            let reciprocal = a[pivot.diagonal].splat(1.0) / a[pivot.diagonal];
             a[pivot.diagonal] = reciprocal;
-            let mut targets = pivot.targets.iter();
-            for row in &pivot.neighbours {
-                let mut multiplier = a[row.lower];
-                for l in 0..L {
-                    multiplier[l] *= reciprocal[l];
-                }
+            let neighbours = &self.neighbours[pivot.neighbours.clone()];
+            let mut targets = self.targets[pivot.targets..].iter();
+            for row in neighbours {
+                let multiplier = a[row.lower] * reciprocal;
                 a[row.lower] = multiplier;
-                for (column, &target) in pivot.neighbours.iter().zip(&mut targets) {
-                    let (upper, entry) = (a[column.upper], a[target]);
-                    a[target] = std::array::from_fn(|l| entry[l] - multiplier[l] * upper[l]);
+                for (column, &target) in neighbours.iter().zip(&mut targets) {
+                    a[target] = a[target] - multiplier * a[column.upper];
                 }
             }
         }
     }
 
-    /// Solves in place with a factored matrix.
+    /// Solves in place with a factored matrix. With `late_only` the right-hand sides of the early
+    /// unknowns are known to be zero.
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn solve<const L: usize>(&self, a: &[Lane<L>], b: &mut [Lane<L>]) {
-        for pivot in &self.pivots {
+    pub fn solve<R: Real>(&self, a: &[R], b: &mut [R], late_only: bool) {
+        let first = if late_only { self.early } else { 0 };
+        for pivot in &self.pivots[first..] {
             let value = b[pivot.unknown];
-            for row in &pivot.neighbours {
-                let (multiplier, entry) = (a[row.lower], b[row.unknown]);
-                b[row.unknown] = std::array::from_fn(|l| entry[l] - multiplier[l] * value[l]);
+            for row in &self.neighbours[pivot.neighbours.clone()] {
+                b[row.unknown] = b[row.unknown] - a[row.lower] * value;
             }
         }
         for pivot in self.pivots.iter().rev() {
             let mut value = b[pivot.unknown];
-            for column in &pivot.neighbours {
-                let (upper, known) = (a[column.upper], b[column.unknown]);
-                for l in 0..L {
-                    value[l] -= upper[l] * known[l];
-                }
+            for column in &self.neighbours[pivot.neighbours.clone()] {
+                value = value - a[column.upper] * b[column.unknown];
             }
-            let reciprocal = &a[pivot.diagonal];
-            for l in 0..L {
-                value[l] *= reciprocal[l];
-            }
-            b[pivot.unknown] = value;
+            b[pivot.unknown] = value * a[pivot.diagonal];
         }
     }
 }
@@ -164,40 +176,36 @@ impl Elimination {
 mod tests {
     use super::*;
 
+    /// A chain of five nodes, the middle one early or late, against its dense matrix.
     #[test]
-    fn solves_a_ladder_in_every_lane() {
-        // A chain of five nodes with different conductances in each of three lanes.
-        let mut pattern = BTreeSet::new();
-        for k in 0..4 {
-            pattern.insert((k, k + 1));
-        }
-        let program = Elimination::record(5, &pattern, &[false; 5]);
-        let mut a = vec![[0.0; 3]; program.slots()];
-        let mut dense = [[[0.0; 5]; 5]; 3];
-        for k in 0..5_usize {
-            for other in [k.wrapping_sub(1), k, k + 1] {
-                if other < 5 {
-                    for l in 0..3 {
+    fn solves_a_ladder() {
+        let pattern: BTreeSet<_> = (0..4).map(|k| (k, k + 1)).collect();
+        for late in [[false; 5], [true, true, false, true, true]] {
+            let program = Elimination::record(5, &pattern, &late);
+            let mut a = vec![0.0; program.slots()];
+            let mut dense = [[0.0; 5]; 5];
+            for k in 0..5_usize {
+                for other in [k.wrapping_sub(1), k, k + 1] {
+                    if other < 5 {
                         let value = if other == k {
-                            4.0 + (k * (l + 1)) as f64
+                            4.0 + k as f64
                         } else {
-                            -1.0 - 0.1 * (l + other) as f64
+                            -1.0 - 0.1 * other as f64
                         };
-                        a[program.slot(k, other).unwrap()][l] = value;
-                        dense[l][k][other] = value;
+                        a[program.slot(k, other).unwrap()] = value;
+                        dense[k][other] = value;
                     }
                 }
             }
-        }
-        let expected: [f64; 5] = [1.0, -2.0, 0.5, 3.0, -1.5];
-        let mut b: Vec<[f64; 3]> = (0..5)
-            .map(|k| std::array::from_fn(|l| (0..5).map(|c| dense[l][k][c] * expected[c]).sum()))
-            .collect();
-        program.factor(&mut a);
-        program.solve(&a, &mut b);
-        for k in 0..5 {
-            for l in 0..3 {
-                assert!((b[k][l] - expected[k]).abs() < 1e-14);
+            let expected: [f64; 5] = [1.0, -2.0, 0.5, 3.0, -1.5];
+            let mut b: Vec<f64> = (0..5)
+                .map(|k| (0..5).map(|c| dense[k][c] * expected[c]).sum())
+                .collect();
+            program.factor_early(&mut a);
+            program.factor_late(&mut a);
+            program.solve(&a, &mut b, false);
+            for k in 0..5 {
+                assert!((b[k] - expected[k]).abs() < 1e-14);
             }
         }
     }

@@ -8,12 +8,9 @@
 //! All quantities are in SI units. Voltages count from node 0; currents into an element at its
 //! first-named terminal.
 
-#![allow(
-    clippy::needless_range_loop,
-    reason = "loops over lanes index several arrays at once"
-)]
 #![allow(clippy::cast_precision_loss, reason = "counts here are small")]
 
+mod devices;
 pub mod elimination;
 pub mod failure;
 pub mod newton;
@@ -22,9 +19,12 @@ pub mod operating_point;
 pub mod parameters;
 mod sensitivity;
 mod shooting;
+mod stamps;
 mod stepping;
 pub mod topology;
+mod trajectory;
 mod transient;
+mod wide;
 
 pub use failure::Failure;
 pub use observe::{Probe, Statistics, Waveform};
@@ -33,13 +33,16 @@ pub use transient::{
     ColdStart, Initial, Transient, cold_start, settled_state, switched_off, transient,
 };
 
+use crate::circuit::real::{Real, Work};
 use crate::circuit::{Netlist, Node};
-use newton::{Newton, storage_ports};
-use observe::{Gathering, Observed};
+use newton::Newton;
+use observe::Observed;
 use parameters::Parameters;
 use shooting::Closing;
-use stepping::Stepper;
+use stepping::{Stepper, WEIGHTS};
 use topology::Topology;
+use trajectory::Trajectory;
+use wide::Twice;
 
 /// How exact, and what to keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,9 +80,13 @@ impl Settings {
         }
     }
 
-    /// Local error that kept steps may show before they are refined.
-    fn kept_error(&self) -> f64 {
-        if self.closure > 1e-7 { 6.0 } else { 2.0 }
+    /// What a steady state is asked.
+    fn closing(&self) -> Closing {
+        Closing {
+            tolerance: self.closure,
+            kept_error: if self.closure > 1e-7 { 6.0 } else { 2.0 },
+            most_periods: self.most_periods,
+        }
     }
 
     /// Tolerance of Newton's method that goes with the closure asked for.
@@ -134,11 +141,11 @@ pub fn operating_point(
     settings: &Settings,
 ) -> Result<Periodic, Failure> {
     let topology = Topology::new(netlist)?;
-    let parameters = Parameters::gather(&topology, [netlist])?;
+    let parameters = Parameters::gather(&topology, 0.0, &[netlist])?;
     let observed = compile(probes, &topology, netlist);
     let mut newton = Newton::new(&topology, parameters);
     let method = direct_current(&mut newton, netlist)?;
-    Ok(direct_result(&newton, &observed, method, settings))
+    Ok(direct_result(&mut newton, &observed, method, settings))
 }
 
 /// The periodic steady state; with steady sources only, the operating point.
@@ -152,165 +159,237 @@ pub fn periodic(
     settings: &Settings,
 ) -> Result<Periodic, Failure> {
     let topology = Topology::new(netlist)?;
-    periodic_on(&topology, netlist, probes, start, settings)
+    let observed = compile(probes, &topology, netlist);
+    periodic_on(&topology, netlist, &observed, start, settings)
 }
 
-/// Situations solved side by side in a sweep.
+/// Most situations solved side by side in a sweep.
 pub const LANES: usize = 8;
 
 /// Steady states of many situations of one wiring.
 ///
-/// The first starts from nothing, the others from its state, [`LANES`] side by side; each result
-/// has the same bits whatever its neighbours are. A netlist that is wired differently gets
-/// [`Failure::TopologiesDiffer`].
+/// Each result has the same bits whatever its neighbours are and whatever the processor. The first
+/// starts from nothing, or from `starts`; the others from theirs, or else from the first one's
+/// state. A netlist that is wired differently gets [`Failure::TopologiesDiffer`].
 #[must_use]
 pub fn periodic_sweep(
     netlists: &[Netlist],
     probes: &[Probe],
+    starts: &[Option<State>],
     settings: &Settings,
 ) -> Vec<Result<Periodic, Failure>> {
-    let Some((first, others)) = netlists.split_first() else {
+    let Some(first) = netlists.first() else {
         return Vec::new();
     };
     let topology = match Topology::new(first) {
         Ok(topology) => topology,
         Err(failure) => return vec![Err(failure); netlists.len()],
     };
-    let mut results = vec![periodic_on(&topology, first, probes, None, settings)];
-    let start = match &results[0] {
-        Ok(found) if found.periods > 0 => Some(found.state.clone()),
-        _ => None,
+    let observed = compile(probes, &topology, first);
+    let alone = |k: usize, start: Option<&State>| {
+        if topology.fits(&netlists[k]) {
+            periodic_on(&topology, &netlists[k], &observed, start, settings)
+        } else {
+            Err(Failure::TopologiesDiffer { netlist: k })
+        }
     };
-    for (chunk, group) in others.chunks(LANES).enumerate() {
-        let mut side_by_side = start
-            .as_ref()
-            .and_then(|state| lanes(&topology, group, probes, state, settings))
-            .unwrap_or_default();
-        side_by_side.resize(group.len(), None);
-        for (k, (netlist, found)) in group.iter().zip(side_by_side).enumerate() {
+    let own = |k: usize| starts.get(k).and_then(Option::as_ref);
+    let mut results = Vec::with_capacity(netlists.len());
+    let mut shared = None;
+    if own(0).is_none() {
+        results.push(alone(0, None));
+        shared = results[0].as_ref().ok().map(|found| found.state.clone());
+    }
+    while results.len() < netlists.len() {
+        let from = results.len();
+        let group: Vec<usize> = (from..netlists.len().min(from + LANES)).collect();
+        let given: Vec<Option<&State>> =
+            group.iter().map(|&k| own(k).or(shared.as_ref())).collect();
+        let side_by_side = given
+            .iter()
+            .copied()
+            .collect::<Option<Vec<&State>>>()
+            .filter(|states| states.iter().all(|state| !state.steps.is_empty()))
+            .and_then(|states| {
+                let group: Vec<&Netlist> = group.iter().map(|&k| &netlists[k]).collect();
+                side_by_side(&topology, &group, &observed, &states, settings)
+            });
+        let mut found = side_by_side.unwrap_or_default();
+        found.resize(group.len(), None);
+        for ((k, found), start) in group.into_iter().zip(found).zip(given) {
             results.push(match found {
                 Some(found) => Ok(found),
-                None if topology.fits(netlist) => {
-                    periodic_on(&topology, netlist, probes, start.as_ref(), settings)
-                }
-                None => Err(Failure::TopologiesDiffer {
-                    netlist: 1 + chunk * LANES + k,
-                }),
+                None => alone(k, start),
             });
         }
     }
     results
 }
 
-/// Solves up to [`LANES`] situations from one state; `None` per lane that did not close, and for
-/// all of them when one cannot be put into a lane.
-fn lanes(
+/// Solves up to [`LANES`] situations from their states; `None` per lane that did not close, and
+/// for all of them when one cannot be put into a lane.
+fn side_by_side(
     topology: &Topology,
-    group: &[Netlist],
-    probes: &[Probe],
-    start: &State,
+    group: &[&Netlist],
+    observed: &[Observed],
+    starts: &[&State],
     settings: &Settings,
 ) -> Option<Vec<Option<Periodic>>> {
     if !group.iter().all(|netlist| topology.fits(netlist)) {
         return None;
     }
-    let last = group.len() - 1;
-    let netlists: [&Netlist; LANES] = std::array::from_fn(|l| &group[l.min(last)]);
-    let parameters = Parameters::gather(topology, netlists).ok()?;
-    let period = parameters.period;
-    if period.iter().any(|p| p.is_infinite()) {
-        return None;
+    let work = |group, starts| SideBySide {
+        topology,
+        group,
+        observed,
+        starts,
+        settings,
+    };
+    #[cfg(target_arch = "x86_64")]
+    if let Some(zero) = wide::Wide::zero() {
+        return zero.run(Run {
+            zero: Twice(zero, zero),
+            work: work(group, starts),
+        });
     }
-    let observed = compile(probes, topology, netlists[0]);
-    let mut newton = Newton::new(topology, parameters);
-    newton.tolerance = settings.tolerance();
-    let mut stepper = Stepper::new(newton, period, settings.accuracy);
-    stepper.begin_from(&start.storage, &start.unknowns);
-    let closed = dispatch(CloseLanes {
-        stepper: &mut stepper,
-        observed: &observed,
-        grid: std::array::from_fn(|_| start.steps.clone()),
-        closing: Closing {
-            tolerance: settings.closure,
-            kept_error: settings.kept_error(),
-            most_periods: MOST_LANE_PERIODS.min(settings.most_periods),
-        },
-    });
-    Some(
-        (0..group.len())
-            .map(|l| {
-                closed.ok[l].then(|| Periodic {
-                    probes: closed.gathered.iter().map(|g| g.statistics(l)).collect(),
-                    state: State {
-                        storage: closed.start.iter().map(|s| s[l]).collect(),
-                        unknowns: stepper.newton.unknowns.iter().map(|u| u[l]).collect(),
-                        steps: closed.grid[l].clone(),
-                    },
-                    iterations: stepper.newton.iterations[l],
-                    periods: closed.periods[l],
-                    steps: closed.grid[l].len(),
-                    residual: closed.correction[l],
-                    method: closed.method[l],
-                    floating: topology.floating.clone(),
-                    waveform: None,
-                })
-            })
-            .collect(),
-    )
+    let four = Twice(Twice(0.0, 0.0), Twice(0.0, 0.0));
+    work(group, starts).close(Twice(four, four))
 }
 
-/// The work of one group of lanes, for [`dispatch`].
-struct CloseLanes<'a, 't> {
-    stepper: &'a mut Stepper<'t, LANES>,
+/// A group of situations with their common wiring.
+struct SideBySide<'a> {
+    topology: &'a Topology,
+    group: &'a [&'a Netlist],
     observed: &'a [Observed],
-    grid: [Vec<f64>; LANES],
-    closing: Closing,
+    starts: &'a [&'a State],
+    settings: &'a Settings,
 }
 
-impl pulp::NullaryFnOnce for CloseLanes<'_, '_> {
-    type Output = shooting::Closed<LANES>;
+/// [`SideBySide::close`] for the processor's vectors.
+#[cfg(target_arch = "x86_64")]
+struct Run<'a, R> {
+    zero: R,
+    work: SideBySide<'a>,
+}
+
+#[cfg(target_arch = "x86_64")]
+impl<R: Real> Work for Run<'_, R> {
+    type Output = Option<Vec<Option<Periodic>>>;
 
     #[inline(always)]
     #[allow(clippy::inline_always)]
     fn call(self) -> Self::Output {
-        shooting::close(
-            self.stepper,
-            self.observed,
-            Some(self.grid),
-            self.closing,
-            None,
-        )
+        self.work.close(self.zero)
     }
 }
 
-/// Runs with the widest vectors this processor has, of those compiled for. The arithmetic is the
-/// same operation for operation (nothing is contracted or reordered), so the bits are too.
-fn dispatch(work: CloseLanes<'_, '_>) -> shooting::Closed<LANES> {
-    #[cfg(target_arch = "x86_64")]
-    if let Some(simd) = pulp::x86::V3::try_new() {
-        return simd.vectorize(work);
+impl SideBySide<'_> {
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn close<R: Real>(&self, zero: R) -> Option<Vec<Option<Periodic>>> {
+        let settings = self.settings;
+        let parameters = Parameters::gather(self.topology, zero, self.group).ok()?;
+        let period = parameters.period;
+        if (0..R::LANES).any(|lane| period.lane(lane).is_infinite()) {
+            return None;
+        }
+        let mut newton = Newton::new(self.topology, parameters);
+        newton.tolerance = settings.tolerance();
+        let mut stepper = Stepper::new(newton, period, settings.accuracy);
+        let last = self.starts.len() - 1;
+        let grid: Vec<Vec<f64>> = (0..R::LANES)
+            .map(|lane| {
+                let start = self.starts[lane.min(last)];
+                stepper.begin_lane(lane, &start.storage, &start.unknowns);
+                start.steps.clone()
+            })
+            .collect();
+        let closing = Closing {
+            most_periods: MOST_LANE_PERIODS.min(settings.most_periods),
+            ..settings.closing()
+        };
+        let mut probes: Vec<Vec<Statistics>> = vec![Vec::new(); R::LANES];
+        let closed = shooting::close(
+            &mut stepper,
+            Some(&grid),
+            closing,
+            |stepper, trajectory, lanes| {
+                let statistics =
+                    trajectory.statistics(self.observed, &stepper.newton.parameters, WEIGHTS);
+                for &lane in lanes {
+                    probes[lane] = statistics.iter().map(|of| of[lane]).collect();
+                }
+            },
+        );
+        Some(
+            closed
+                .into_iter()
+                .zip(probes)
+                .take(self.group.len())
+                .enumerate()
+                .map(|(lane, (closed, probes))| {
+                    closed
+                        .ok
+                        .then(|| found(&stepper, lane, closed, probes, None))
+                })
+                .collect(),
+        )
     }
-    pulp::NullaryFnOnce::call(work)
 }
 
 /// Periods after which a lane that has not closed is solved by itself.
 const MOST_LANE_PERIODS: usize = 12;
 
+/// The result of a lane that closed.
+fn found<R: Real>(
+    stepper: &Stepper<'_, R>,
+    lane: usize,
+    closed: shooting::Closed,
+    probes: Vec<Statistics>,
+    waveform: Option<Waveform>,
+) -> Periodic {
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a count"
+    )]
+    let iterations = stepper.newton.iterations.lane(lane) as usize;
+    Periodic {
+        probes,
+        iterations,
+        periods: closed.periods,
+        steps: closed.grid.len(),
+        residual: closed.correction,
+        method: closed.method,
+        floating: stepper.newton.topology.floating.clone(),
+        waveform,
+        state: State {
+            storage: closed.start,
+            unknowns: stepper
+                .newton
+                .unknowns
+                .iter()
+                .map(|u| u.lane(lane))
+                .collect(),
+            steps: closed.grid,
+        },
+    }
+}
+
 fn periodic_on(
     topology: &Topology,
     netlist: &Netlist,
-    probes: &[Probe],
+    observed: &[Observed],
     start: Option<&State>,
     settings: &Settings,
 ) -> Result<Periodic, Failure> {
-    let parameters = Parameters::gather(topology, [netlist])?;
-    let observed = compile(probes, topology, netlist);
+    let parameters = Parameters::gather(topology, 0.0, &[netlist])?;
     let period = parameters.period;
     let mut newton = Newton::new(topology, parameters);
     newton.tolerance = settings.tolerance();
-    if period[0].is_infinite() {
+    if period.is_infinite() {
         let method = direct_current(&mut newton, netlist)?;
-        return Ok(direct_result(&newton, &observed, method, settings));
+        return Ok(direct_result(&mut newton, observed, method, settings));
     }
     let cold = newton.clone();
     let from_direct = direct_current(&mut newton, netlist).is_ok();
@@ -321,60 +400,50 @@ fn periodic_on(
         let mut stepper = Stepper::new(newton, period, settings.accuracy);
         stepper.begin_from_newton();
         if let Some(state) = start {
-            stepper.begin_from(&state.storage, &state.unknowns);
+            stepper.begin_lane(0, &state.storage, &state.unknowns);
         }
-        let mut waveform = settings.waveform.then(|| Waveform {
-            time: Vec::new(),
-            probes: vec![Vec::new(); probes.len()],
-        });
+        let mut kept = (Vec::new(), None);
+        let grid = start.map(|state| [state.steps.clone()]);
         let closed = shooting::close(
             &mut stepper,
-            &observed,
-            start.map(|s| [s.steps.clone()]),
-            Closing {
-                tolerance: settings.closure,
-                kept_error: settings.kept_error(),
-                most_periods: settings.most_periods,
+            grid.as_ref().map(|grid| &grid[..]),
+            settings.closing(),
+            |stepper, trajectory, _| {
+                let parameters = &stepper.newton.parameters;
+                let statistics = trajectory.statistics(observed, parameters, WEIGHTS);
+                kept = (
+                    statistics.iter().map(|of| of[0]).collect(),
+                    settings
+                        .waveform
+                        .then(|| trajectory.waveform(observed, parameters, 0)),
+                );
             },
-            waveform.as_mut(),
         );
-        (stepper, closed, waveform)
+        (stepper, closed.into_iter().next(), kept)
     };
-    let start = start.filter(|s| s.storage.len() == storage_ports(topology).count());
-    let (mut stepper, mut closed, mut waveform) = attempt(newton, start);
-    if !closed.ok[0] {
+    let start = start.filter(|s| s.storage.len() == topology.stamps.storage_ports.len());
+    let (mut stepper, mut closed, mut kept) = attempt(newton, start);
+    if !closed.as_ref().is_some_and(|closed| closed.ok) {
         // Once more from nothing.
-        (stepper, closed, waveform) = attempt(cold, None);
+        (stepper, closed, kept) = attempt(cold, None);
     }
-    if closed.ok[0] {
-        return Ok(Periodic {
-            probes: closed.gathered.iter().map(|g| g.statistics(0)).collect(),
-            state: State {
-                storage: closed.start.iter().map(|s| s[0]).collect(),
-                unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
-                steps: closed.grid[0].clone(),
-            },
-            iterations: stepper.newton.iterations[0],
-            periods: closed.periods[0],
-            steps: closed.grid[0].len(),
-            residual: closed.correction[0],
-            method: closed.method[0],
-            floating: topology.floating.clone(),
-            waveform,
-        });
-    }
-    Err(match closed.stuck[0] {
-        Some(time) => Failure::NewtonDiverged {
+    match closed {
+        Some(closed) if closed.ok => Ok(found(&stepper, 0, closed, kept.0, kept.1)),
+        Some(shooting::Closed {
+            stuck: Some(time), ..
+        }) => Err(Failure::NewtonDiverged {
             time,
             element: worst_element(&stepper.newton, netlist),
-        },
-        None => Failure::PeriodNotClosed {
-            element: storage_element(topology, closed.worst[0])
+        }),
+        closed => Err(Failure::PeriodNotClosed {
+            element: closed
+                .as_ref()
+                .and_then(|closed| storage_element(topology, closed.worst))
                 .map_or_else(String::new, |e| netlist.elements[e].name.clone()),
-            change: closed.correction[0],
-            periods: closed.periods[0],
-        },
-    })
+            change: closed.as_ref().map_or(f64::INFINITY, |c| c.correction),
+            periods: closed.map_or(0, |c| c.periods),
+        }),
+    }
 }
 
 fn compile(probes: &[Probe], topology: &Topology, netlist: &Netlist) -> Vec<Observed> {
@@ -385,13 +454,15 @@ fn compile(probes: &[Probe], topology: &Topology, netlist: &Netlist) -> Vec<Obse
 }
 
 /// Solves `newton` for direct current.
-fn direct_current(newton: &mut Newton<'_, 1>, netlist: &Netlist) -> Result<Method, Failure> {
-    newton.reach = [f64::MAX];
-    newton.waves.copy_from_slice(&newton.parameters.steady);
-    newton.bases.fill([0.0]);
+fn direct_current(newton: &mut Newton<'_, f64>, netlist: &Netlist) -> Result<Method, Failure> {
+    newton.reach = f64::MAX;
+    for (wave, source) in newton.waves.iter_mut().zip(&newton.parameters.sources) {
+        *wave = source.steady;
+    }
+    newton.bases.fill(0.0);
     match operating_point::climb(newton) {
         Some(method) => {
-            newton.refresh();
+            newton.read_storage();
             Ok(method)
         }
         None => Err(Failure::NewtonDiverged {
@@ -402,55 +473,58 @@ fn direct_current(newton: &mut Newton<'_, 1>, netlist: &Netlist) -> Result<Metho
 }
 
 fn direct_result(
-    newton: &Newton<'_, 1>,
+    newton: &mut Newton<'_, f64>,
     observed: &[Observed],
     method: Method,
     settings: &Settings,
 ) -> Periodic {
-    let values: Vec<f64> = observed.iter().map(|o| o.read(newton)[0]).collect();
+    newton.read_storage();
+    let mut trajectory = Trajectory::new(newton.topology);
+    trajectory.point(newton, 0.0);
+    let statistics = trajectory.statistics(observed, &newton.parameters, WEIGHTS);
     Periodic {
-        probes: values
-            .iter()
-            .map(|&value| {
-                let mut gathering = Gathering::<1>::new();
-                gathering.point(0, 0.0, value);
-                gathering.statistics(0)
-            })
-            .collect(),
+        probes: statistics.iter().map(|of| of[0]).collect(),
         state: State {
             storage: direct_storage(newton),
             steps: Vec::new(),
-            unknowns: newton.unknowns.iter().map(|u| u[0]).collect(),
+            unknowns: newton.unknowns.clone(),
         },
-        iterations: newton.iterations[0],
+        iterations: iterations(newton),
         periods: 0,
         steps: 0,
         residual: 0.0,
         method,
         floating: newton.topology.floating.clone(),
-        waveform: settings.waveform.then(|| Waveform {
-            time: vec![0.0],
-            probes: values.iter().map(|&v| vec![v]).collect(),
-        }),
+        waveform: settings
+            .waveform
+            .then(|| trajectory.waveform(observed, &newton.parameters, 0)),
     }
 }
 
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count"
+)]
+fn iterations(newton: &Newton<'_, f64>) -> usize {
+    newton.iterations as usize
+}
+
 /// Capacitor voltages and inductor currents of an operating point.
-fn direct_storage(newton: &Newton<'_, 1>) -> Vec<f64> {
+fn direct_storage(newton: &Newton<'_, f64>) -> Vec<f64> {
     let capacitors = newton.topology.capacitors.len();
-    storage_ports(newton.topology)
-        .enumerate()
-        .map(|(index, port)| {
+    (0..newton.bases.len())
+        .map(|index| {
             if index < capacitors {
-                newton.voltages[port][0]
+                newton.storage_voltages[index]
             } else {
-                newton.currents[port][0]
+                newton.storage_currents[index]
             }
         })
         .collect()
 }
 
-fn worst_element<const L: usize>(newton: &Newton<'_, L>, netlist: &Netlist) -> String {
+fn worst_element(newton: &Newton<'_, f64>, netlist: &Netlist) -> String {
     newton
         .worst_element(0)
         .map_or_else(String::new, |e| netlist.elements[e].name.clone())

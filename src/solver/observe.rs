@@ -1,8 +1,10 @@
-//! What is observed: probes, and their statistics gathered while stepping.
+//! What is observed: probes, worked out for a topology and read from recorded points.
 
-use super::elimination::Lane;
-use super::newton::Newton;
-use super::topology::{Port, Topology, terminals};
+use super::parameters::Parameters;
+use super::stamps::Carrier;
+use super::topology::{Ohmic, Port, Topology, terminals};
+use super::trajectory::Layout;
+use crate::circuit::real::Real;
 use crate::circuit::{Model, Netlist, Node};
 
 /// A quantity to observe.
@@ -47,83 +49,175 @@ pub struct Waveform {
     pub probes: Vec<Vec<f64>>,
 }
 
+/// A signed sum of recorded values, and of constants.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sum(Vec<Term>);
+
+/// A part of a [`Sum`], with its sign.
+#[derive(Debug, Clone, Copy)]
+enum Term {
+    /// A recorded value.
+    Recorded(usize, f64),
+    /// A recorded value times a linear conductance.
+    Through(usize, usize, f64),
+    /// A constant current.
+    Constant(usize, f64),
+}
+
+impl Sum {
+    fn voltage(layout: &Layout, port: &Port) -> Self {
+        let unknowns = port
+            .terms
+            .iter()
+            .map(|&(u, s)| Term::Recorded(layout.unknown(u), s));
+        let waves = port
+            .waves
+            .iter()
+            .map(|&(w, s)| Term::Recorded(layout.wave(w), s));
+        Self(unknowns.chain(waves).collect())
+    }
+
+    fn current(layout: &Layout, topology: &Topology, port: usize, sign: f64) -> Self {
+        match topology.stamps.carriers[port] {
+            Carrier::Ohmic(index) => {
+                let mut across = Self::voltage(layout, &topology.ports[port]).0;
+                if let Ohmic::Source(_, wave) = topology.ohmic[index].1 {
+                    across.push(Term::Recorded(layout.wave(wave), -1.0));
+                }
+                Self(
+                    across
+                        .into_iter()
+                        .filter_map(|term| match term {
+                            Term::Recorded(value, s) => Some(Term::Through(value, index, s * sign)),
+                            _ => None,
+                        })
+                        .collect(),
+                )
+            }
+            Carrier::Constant(index) => Self(vec![Term::Constant(index, sign)]),
+            Carrier::Storage(index) => Self(vec![Term::Recorded(layout.storage(index), sign)]),
+            Carrier::Device(index) => Self(vec![Term::Recorded(layout.device(index), sign)]),
+            Carrier::Nothing => Self::default(),
+        }
+    }
+
+    fn currents(layout: &Layout, topology: &Topology, ports: &[(usize, f64)]) -> Self {
+        Self(
+            ports
+                .iter()
+                .flat_map(|&(port, sign)| Self::current(layout, topology, port, sign).0)
+                .collect(),
+        )
+    }
+
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn read<R: Real>(&self, point: &[R], parameters: &Parameters<R>) -> R {
+        let mut sum = parameters.period.splat(0.0);
+        for term in &self.0 {
+            match *term {
+                Term::Recorded(value, sign) => sum += point[value] * sign,
+                Term::Through(value, conductance, sign) => {
+                    sum += parameters.ohmic[conductance] * point[value] * sign;
+                }
+                Term::Constant(index, sign) => sum += parameters.constants[index] * sign,
+            }
+        }
+        sum
+    }
+}
+
 /// A probe worked out for a topology.
 #[derive(Debug, Clone)]
 pub(super) enum Observed {
-    Voltage(Port),
-    Current(Vec<(usize, f64)>),
-    /// Ports of the element whose products of voltage and current add up.
-    Power(Vec<usize>),
-    /// An ideal source's voltage, and the ports that make its current.
-    Delivered(Port, Vec<(usize, f64)>),
-    /// The capacitor's index in the topology, its port and that of its leakage.
-    CapacitorLoss(usize, usize, usize),
-    /// The inductor's index in the topology and its port.
-    WindingLoss(usize, usize),
+    /// A voltage or a current.
+    Plain(Sum),
+    /// Products of voltage and current, added up.
+    Power(Vec<(Sum, Sum)>),
+    /// A capacitor by its index in the topology: its current, and its leakage's voltage and
+    /// current.
+    CapacitorLoss(usize, Sum, Option<(Sum, Sum)>),
+    /// An inductor by its index in the topology, and its current.
+    WindingLoss(usize, Sum),
 }
 
 impl Observed {
     pub(super) fn new(probe: Probe, topology: &Topology, netlist: &Netlist) -> Self {
+        let layout = Layout::new(topology);
+        let voltage = |port: usize| Sum::voltage(&layout, &topology.ports[port]);
+        let current = |port: usize| Sum::current(&layout, topology, port, 1.0);
         match probe {
-            Probe::Voltage { plus, minus } => {
-                Self::Voltage(topology.make_port((plus, 0), (minus, 0)))
-            }
-            Probe::Current(element) => terminal_current(topology, element, 0),
-            Probe::TerminalCurrent(element, terminal) => {
-                terminal_current(topology, element, terminal)
-            }
+            Probe::Voltage { plus, minus } => Self::Plain(Sum::voltage(
+                &layout,
+                &topology.make_port((plus, 0), (minus, 0)),
+            )),
+            Probe::Current(element) => Self::Plain(Sum::currents(
+                &layout,
+                topology,
+                &terminal_ports(topology, element, 0),
+            )),
+            Probe::TerminalCurrent(element, terminal) => Self::Plain(Sum::currents(
+                &layout,
+                topology,
+                &terminal_ports(topology, element, terminal),
+            )),
             Probe::Power(element) => {
-                let ports = topology.element_ports[element].clone();
+                let ports = &topology.element_ports[element];
                 match netlist.elements[element].model {
                     Model::Capacitor { .. } => {
                         let index = topology.capacitors.iter().position(|c| c.1 == element);
-                        Self::CapacitorLoss(index.unwrap_or(0), ports[0], ports[1])
+                        let leakage = ports.get(1).map(|&port| (voltage(port), current(port)));
+                        Self::CapacitorLoss(index.unwrap_or(0), current(ports[0]), leakage)
                     }
                     Model::Inductor { .. } => {
                         let index = topology.inductors.iter().position(|c| c.1 == element);
-                        Self::WindingLoss(index.unwrap_or(0), ports[0])
+                        Self::WindingLoss(index.unwrap_or(0), current(ports[0]))
                     }
                     _ => match ideal_current(topology, element) {
-                        Some(sum) => {
+                        Some(ports) => {
                             let n = terminals(&netlist.elements[element].model);
-                            Self::Delivered(topology.make_port((n[0], 0), (n[1], 1)), sum)
+                            let port = topology.make_port((n[0], 0), (n[1], 1));
+                            Self::Power(vec![(
+                                Sum::voltage(&layout, &port),
+                                Sum::currents(&layout, topology, &ports),
+                            )])
                         }
-                        None => Self::Power(ports),
+                        None => Self::Power(
+                            ports
+                                .iter()
+                                .map(|&port| (voltage(port), current(port)))
+                                .collect(),
+                        ),
                     },
                 }
             }
         }
     }
 
+    /// The probe's value at a recorded point.
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    pub(super) fn read<const L: usize>(&self, newton: &Newton<'_, L>) -> Lane<L> {
+    pub(super) fn read<R: Real>(&self, point: &[R], parameters: &Parameters<R>) -> R {
         match self {
-            Self::Voltage(port) => newton.voltage_across(port),
-            Self::Current(sum) => current_sum(newton, sum),
-            Self::Power(ports) => {
-                let mut power = [0.0; L];
-                for &port in ports {
-                    for l in 0..L {
-                        power[l] += newton.voltages[port][l] * newton.currents[port][l];
-                    }
+            Self::Plain(sum) => sum.read(point, parameters),
+            Self::Power(products) => {
+                let mut power = parameters.period.splat(0.0);
+                for (voltage, current) in products {
+                    power += voltage.read(point, parameters) * current.read(point, parameters);
                 }
                 power
             }
-            Self::Delivered(port, sum) => {
-                let (voltage, current) = (newton.voltage_across(port), current_sum(newton, sum));
-                std::array::from_fn(|l| voltage[l] * current[l])
+            Self::CapacitorLoss(index, current, leakage) => {
+                let i = current.read(point, parameters);
+                let mut power = parameters.esr[*index] * i * i;
+                if let Some((voltage, current)) = leakage {
+                    power += voltage.read(point, parameters) * current.read(point, parameters);
+                }
+                power
             }
-            Self::CapacitorLoss(index, port, leakage) => {
-                let esr = &newton.parameters.esr[*index];
-                let i = &newton.currents[*port];
-                let (v, lost) = (&newton.voltages[*leakage], &newton.currents[*leakage]);
-                std::array::from_fn(|l| esr[l] * i[l] * i[l] + v[l] * lost[l])
-            }
-            Self::WindingLoss(index, port) => {
-                let r = &newton.parameters.winding[*index];
-                let i = &newton.currents[*port];
-                std::array::from_fn(|l| r[l] * i[l] * i[l])
+            Self::WindingLoss(index, current) => {
+                let i = current.read(point, parameters);
+                parameters.winding[*index] * i * i
             }
         }
     }
@@ -134,10 +228,11 @@ fn ideal_current(topology: &Topology, element: usize) -> Option<Vec<(usize, f64)
     topology.ideal_currents[wave].clone()
 }
 
-fn terminal_current(topology: &Topology, element: usize, terminal: usize) -> Observed {
+/// The ports whose currents add up to that into a terminal, with their signs.
+fn terminal_ports(topology: &Topology, element: usize, terminal: usize) -> Vec<(usize, f64)> {
     if let Some(sum) = ideal_current(topology, element) {
         let sign = if terminal == 0 { 1.0 } else { -1.0 };
-        return Observed::Current(sum.into_iter().map(|(p, s)| (p, s * sign)).collect());
+        return sum.into_iter().map(|(p, s)| (p, s * sign)).collect();
     }
     let mut sum = Vec::new();
     for &index in &topology.element_ports[element] {
@@ -149,106 +244,5 @@ fn terminal_current(topology: &Topology, element: usize, terminal: usize) -> Obs
             sum.push((index, -1.0));
         }
     }
-    Observed::Current(sum)
-}
-
-fn current_sum<const L: usize>(newton: &Newton<'_, L>, sum: &[(usize, f64)]) -> Lane<L> {
-    let mut current = [0.0; L];
-    for &(port, sign) in sum {
-        for l in 0..L {
-            current[l] += sign * newton.currents[port][l];
-        }
-    }
-    current
-}
-
-/// Running statistics of one probe in every lane.
-#[derive(Debug, Clone)]
-pub(super) struct Gathering<const L: usize> {
-    duration: Lane<L>,
-    integral: Lane<L>,
-    squares: Lane<L>,
-    minimum: Lane<L>,
-    maximum: Lane<L>,
-    /// The two latest points: time and value.
-    latest: [(Lane<L>, Lane<L>); 2],
-    count: [usize; L],
-}
-
-impl<const L: usize> Gathering<L> {
-    pub(super) fn new() -> Self {
-        Self {
-            duration: [0.0; L],
-            integral: [0.0; L],
-            squares: [0.0; L],
-            minimum: [f64::INFINITY; L],
-            maximum: [f64::NEG_INFINITY; L],
-            latest: [([0.0; L], [0.0; L]); 2],
-            count: [0; L],
-        }
-    }
-
-    /// Adds an integral of the value and of its square over `duration`.
-    pub(super) fn integrate(&mut self, l: usize, duration: f64, integral: f64, squares: f64) {
-        self.duration[l] += duration;
-        self.integral[l] += integral;
-        self.squares[l] += squares;
-    }
-
-    /// Adds a point; an extreme between points is found on the parabola through three of them.
-    pub(super) fn point(&mut self, l: usize, time: f64, value: f64) {
-        let (t1, z1) = (self.latest[1].0[l], self.latest[1].1[l]);
-        if self.count[l] >= 2 {
-            let (t0, z0) = (self.latest[0].0[l], self.latest[0].1[l]);
-            if (z1 - z0) * (value - z1) < 0.0 && t1 > t0 && time > t1 {
-                let (left, right) = ((z1 - z0) / (t1 - t0), (value - z1) / (time - t1));
-                let curvature = (right - left) / (time - t0);
-                // Slope at the middle point, then half of its square over the curvature.
-                let slope = left + curvature * (t1 - t0);
-                let vertex = z1 - 0.25 * slope * slope / curvature;
-                self.minimum[l] = self.minimum[l].min(vertex);
-                self.maximum[l] = self.maximum[l].max(vertex);
-            }
-        }
-        self.minimum[l] = self.minimum[l].min(value);
-        self.maximum[l] = self.maximum[l].max(value);
-        self.latest[0].0[l] = t1;
-        self.latest[0].1[l] = z1;
-        self.latest[1].0[l] = time;
-        self.latest[1].1[l] = value;
-        self.count[l] += 1;
-    }
-
-    /// Takes over one lane of another gathering.
-    pub(super) fn take_lane(&mut self, from: &Self, l: usize) {
-        self.duration[l] = from.duration[l];
-        self.integral[l] = from.integral[l];
-        self.squares[l] = from.squares[l];
-        self.minimum[l] = from.minimum[l];
-        self.maximum[l] = from.maximum[l];
-        for k in 0..2 {
-            self.latest[k].0[l] = from.latest[k].0[l];
-            self.latest[k].1[l] = from.latest[k].1[l];
-        }
-        self.count[l] = from.count[l];
-    }
-
-    pub(super) fn statistics(&self, l: usize) -> Statistics {
-        if self.duration[l] > 0.0 {
-            Statistics {
-                average: self.integral[l] / self.duration[l],
-                minimum: self.minimum[l],
-                maximum: self.maximum[l],
-                rms: (self.squares[l] / self.duration[l]).max(0.0).sqrt(),
-            }
-        } else {
-            let value = self.latest[1].1[l];
-            Statistics {
-                average: value,
-                minimum: value,
-                maximum: value,
-                rms: value.abs(),
-            }
-        }
-    }
+    sum
 }

@@ -29,8 +29,8 @@ pub enum Method {
 
 /// Solves lane 0 of `newton` at its present sources and reach. The method that succeeded, or
 /// `None`.
-pub(super) fn climb(newton: &mut Newton<'_, 1>) -> Option<Method> {
-    if newton.solve(&[true], ITERATIONS)[0] {
+pub(super) fn climb(newton: &mut Newton<'_, f64>) -> Option<Method> {
+    if newton.solve(true, ITERATIONS) {
         return Some(Method::Newton);
     }
     if source_stepping(newton) {
@@ -39,12 +39,12 @@ pub(super) fn climb(newton: &mut Newton<'_, 1>) -> Option<Method> {
     damped_walk(newton).then_some(Method::DampedWalk)
 }
 
-fn start_over(newton: &mut Newton<'_, 1>) {
-    newton.unknowns.fill([0.0]);
+fn start_over(newton: &mut Newton<'_, f64>) {
+    newton.unknowns.fill(0.0);
     newton.reset(0);
 }
 
-fn source_stepping(newton: &mut Newton<'_, 1>) -> bool {
+fn source_stepping(newton: &mut Newton<'_, f64>) -> bool {
     start_over(newton);
     let waves = newton.waves.clone();
     let constants = newton.parameters.constants.clone();
@@ -53,11 +53,11 @@ fn source_stepping(newton: &mut Newton<'_, 1>) -> bool {
     let mut good = newton.clone();
     while done < 1.0 {
         let level = (done + step).min(1.0);
-        let scaled = |values: &[[f64; 1]]| values.iter().map(|v| [v[0] * level]).collect();
+        let scaled = |values: &[f64]| values.iter().map(|v| v * level).collect();
         newton.waves = scaled(&waves);
         newton.parameters.constants = scaled(&constants);
         newton.bases = scaled(&bases);
-        if newton.solve(&[true], ITERATIONS / 3)[0] {
+        if newton.solve(true, ITERATIONS / 3) {
             done = level;
             step *= 1.5;
             good.clone_from(newton);
@@ -77,19 +77,19 @@ fn source_stepping(newton: &mut Newton<'_, 1>) -> bool {
     done >= 1.0
 }
 
-fn damped_walk(newton: &mut Newton<'_, 1>) -> bool {
+fn damped_walk(newton: &mut Newton<'_, f64>) -> bool {
     start_over(newton);
     let mut damping = 1.0;
     newton.anchors.copy_from_slice(&newton.unknowns);
     let mut good = newton.clone();
     for _ in 0..400 {
-        newton.damping = [damping];
-        if newton.solve(&[true], ITERATIONS / 3)[0] {
+        newton.damping = damping;
+        if newton.solve(true, ITERATIONS / 3) {
             newton.anchors.copy_from_slice(&newton.unknowns);
             good.clone_from(newton);
             if damping < 1e-13 {
-                newton.damping = [0.0];
-                return newton.solve(&[true], ITERATIONS)[0];
+                newton.damping = 0.0;
+                return newton.solve(true, ITERATIONS);
             }
             damping *= 0.4;
         } else {
@@ -102,6 +102,6 @@ fn damped_walk(newton: &mut Newton<'_, 1>) -> bool {
             }
         }
     }
-    newton.damping = [0.0];
+    newton.damping = 0.0;
     false
 }

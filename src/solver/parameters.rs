@@ -1,126 +1,145 @@
 //! The parameters: what differs between situations of one topology, one lane each.
 
-use super::elimination::Lane;
 use super::failure::Failure;
 use super::topology::{Constant, FLOATING_LEAKAGE, JunctionOf, Ohmic, Topology};
+use crate::circuit::bipolar::BipolarConstants;
 use crate::circuit::junction::JunctionConstants;
-use crate::circuit::{
-    Bipolar, Element, Model, Mosfet, Netlist, OpAmp, Regulator, ShuntReference, Wave,
-};
+use crate::circuit::mosfet::MosfetConstants;
+use crate::circuit::op_amp::OpAmpConstants;
+use crate::circuit::real::Real;
+use crate::circuit::regulator::RegulatorConstants;
+use crate::circuit::shunt_reference::ShuntConstants;
+use crate::circuit::{Element, Junction, Model, Netlist, Wave};
 
 /// Least resistance of an inductor's winding, so that it has a direct-current solution [Ω].
 pub const LEAST_WINDING_RESISTANCE: f64 = 1e-6;
 
-/// Element values of `L` situations side by side, in the order of the [`Topology`]'s lists.
+/// One source's voltage over time.
 #[derive(Debug, Clone)]
-pub struct Parameters<const L: usize> {
-    /// Steady part of each wave [V].
-    pub steady: Vec<Lane<L>>,
-    /// Peak of each wave [V].
-    pub peak: Vec<Lane<L>>,
-    /// Frequency of each wave as a multiple of the fundamental.
-    pub harmonic: Vec<Lane<L>>,
-    /// Phase of each wave [rad].
-    pub phase: Vec<Lane<L>>,
-    /// Period of the fundamental [s]; infinite when every source is steady.
-    pub period: Lane<L>,
-    /// Linear conductances [S].
-    pub ohmic: Vec<Lane<L>>,
-    /// Constant currents [A].
-    pub constants: Vec<Lane<L>>,
-    /// Capacitances [F].
-    pub capacitance: Vec<Lane<L>>,
-    /// Equivalent series resistances [Ω].
-    pub esr: Vec<Lane<L>>,
-    /// Inductances [H].
-    pub inductance: Vec<Lane<L>>,
-    /// Winding resistances [Ω].
-    pub winding: Vec<Lane<L>>,
-    /// Junctions.
-    pub junctions: Vec<Junctions<L>>,
-    /// Regulators.
-    pub regulators: Vec<Regulators<L>>,
-    /// Op-amps.
-    pub op_amps: Vec<[OpAmp; L]>,
-    /// Shunt references.
-    pub shunts: Vec<[ShuntReference; L]>,
-    /// Bipolar transistors.
-    pub bipolars: Vec<[Bipolar; L]>,
-    /// MOSFETs.
-    pub mosfets: Vec<[Mosfet; L]>,
+pub struct Source<R> {
+    /// Steady part [V].
+    pub steady: R,
+    /// Peak of the sine [V].
+    pub peak: R,
+    /// Frequency as a multiple of the fundamental.
+    pub harmonic: R,
+    /// Phase [turns].
+    pub phase: R,
+    /// Whether any lane has a sine.
+    pub alternating: bool,
 }
 
-impl<const L: usize> Parameters<L> {
-    /// Gathers the parameters of `L` netlists that all fit `topology`.
+/// Element values of situations side by side, in the order of the [`Topology`]'s lists.
+#[derive(Debug, Clone)]
+pub struct Parameters<R> {
+    /// The waves.
+    pub sources: Vec<Source<R>>,
+    /// Period of the fundamental [s]; infinite when every source is steady.
+    pub period: R,
+    /// Linear conductances [S].
+    pub ohmic: Vec<R>,
+    /// Constant currents [A].
+    pub constants: Vec<R>,
+    /// Capacitances [F].
+    pub capacitance: Vec<R>,
+    /// Equivalent series resistances [Ω].
+    pub esr: Vec<R>,
+    /// Inductances [H].
+    pub inductance: Vec<R>,
+    /// Winding resistances [Ω].
+    pub winding: Vec<R>,
+    /// Junctions.
+    pub junctions: Vec<JunctionConstants<R>>,
+    /// Regulators.
+    pub regulators: Vec<RegulatorConstants<R>>,
+    /// Op-amps.
+    pub op_amps: Vec<OpAmpConstants<R>>,
+    /// Shunt references.
+    pub shunts: Vec<ShuntConstants<R>>,
+    /// Bipolar transistors.
+    pub bipolars: Vec<BipolarConstants<R>>,
+    /// MOSFETs.
+    pub mosfets: Vec<MosfetConstants<R>>,
+}
+
+impl<R: Real> Parameters<R> {
+    /// Gathers the parameters of netlists that all fit `topology`, one a lane; the last one fills
+    /// the lanes left over.
     ///
     /// # Errors
     /// [`Failure::ParameterOutOfRange`], [`Failure::FrequenciesUnrelated`].
+    ///
+    /// # Panics
+    /// With no netlist.
     #[allow(clippy::too_many_lines, reason = "one entry per kind of parameter")]
-    pub fn gather(topology: &Topology, netlists: [&Netlist; L]) -> Result<Self, Failure> {
+    pub fn gather(topology: &Topology, zero: R, netlists: &[&Netlist]) -> Result<Self, Failure> {
         for netlist in netlists {
             for element in &netlist.elements {
                 check(element)?;
             }
         }
-        let mut period = [f64::INFINITY; L];
-        for l in 0..L {
-            period[l] = fundamental(netlists[l])?;
-        }
-        let model = |element: usize, l: usize| &netlists[l].elements[element].model;
-        let lanes = |f: &dyn Fn(usize) -> f64| -> Lane<L> { std::array::from_fn(f) };
-        let wave = |element: usize, part: &dyn Fn(&Wave, f64) -> f64| {
-            lanes(&|l| match model(element, l) {
-                Model::VoltageSource { wave, .. } => part(wave, period[l]),
-                _ => 0.0,
-            })
-        };
-        let waves = &topology.waves;
-        Ok(Self {
-            steady: waves
-                .iter()
-                .map(|&e| {
-                    wave(e, &|w, _| match w {
+        let periods: Vec<f64> = netlists
+            .iter()
+            .map(|netlist| fundamental(netlist))
+            .collect::<Result<_, _>>()?;
+        let last = netlists.len() - 1;
+        let netlist = |lane: usize| netlists[lane.min(last)];
+        let model = |element: usize, lane: usize| &netlist(lane).elements[element].model;
+        let period = zero.gather(|lane| periods[lane.min(last)]);
+        let sources = topology
+            .waves
+            .iter()
+            .map(|&element| {
+                let wave = |part: &dyn Fn(&Wave, f64) -> f64| {
+                    zero.gather(|lane| match model(element, lane) {
+                        Model::VoltageSource { wave, .. } => part(wave, period.lane(lane)),
+                        _ => 0.0,
+                    })
+                };
+                let sine = |part: &dyn Fn(f64, f64, f64) -> f64| {
+                    wave(&|wave, period| match *wave {
+                        Wave::Steady(_) => 0.0,
+                        Wave::Sine {
+                            peak,
+                            frequency,
+                            phase,
+                        } => part(peak, (frequency * period).round(), phase),
+                    })
+                };
+                Source {
+                    steady: wave(&|wave, _| match wave {
                         Wave::Steady(v) => *v,
                         Wave::Sine { .. } => 0.0,
-                    })
-                })
-                .collect(),
-            peak: waves
-                .iter()
-                .map(|&e| {
-                    wave(e, &|w, _| match w {
-                        Wave::Steady(_) => 0.0,
-                        Wave::Sine { peak, .. } => *peak,
-                    })
-                })
-                .collect(),
-            harmonic: waves
-                .iter()
-                .map(|&e| {
-                    wave(e, &|w, period| match w {
-                        Wave::Steady(_) => 0.0,
-                        Wave::Sine { frequency, .. } => (frequency * period).round(),
-                    })
-                })
-                .collect(),
-            phase: waves
-                .iter()
-                .map(|&e| {
-                    wave(e, &|w, _| match w {
-                        Wave::Steady(_) => 0.0,
-                        Wave::Sine { phase, .. } => *phase,
-                    })
-                })
-                .collect(),
+                    }),
+                    peak: sine(&|peak, _, _| peak),
+                    harmonic: sine(&|_, harmonic, _| harmonic),
+                    phase: sine(&|_, _, phase| {
+                        let turns = phase / std::f64::consts::TAU;
+                        turns - turns.floor()
+                    }),
+                    alternating: netlists.iter().any(|netlist| {
+                        matches!(
+                            netlist.elements[element].model,
+                            Model::VoltageSource {
+                                wave: Wave::Sine { .. },
+                                ..
+                            }
+                        )
+                    }),
+                }
+            })
+            .collect();
+        Ok(Self {
+            sources,
             period,
             ohmic: topology
                 .ohmic
                 .iter()
                 .map(|&(_, origin)| {
-                    lanes(&|l| match origin {
+                    zero.gather(|lane| match origin {
                         Ohmic::Floating => FLOATING_LEAKAGE,
                         Ohmic::Resistor(e) | Ohmic::Source(e, _) | Ohmic::Leakage(e) => {
-                            match model(e, l) {
+                            match model(e, lane) {
                                 Model::Resistor { resistance, .. }
                                 | Model::VoltageSource { resistance, .. } => 1.0 / resistance,
                                 Model::Capacitor { leakage, .. } => *leakage,
@@ -135,7 +154,7 @@ impl<const L: usize> Parameters<L> {
                 .iter()
                 .map(|&(_, origin)| {
                     let (Constant::Source(e) | Constant::Bias(e)) = origin;
-                    lanes(&|l| match model(e, l) {
+                    zero.gather(|lane| match model(e, lane) {
                         Model::CurrentSource { current, .. } => *current,
                         Model::OpAmp { op_amp, .. } => op_amp.bias,
                         _ => 0.0,
@@ -145,175 +164,77 @@ impl<const L: usize> Parameters<L> {
             capacitance: topology
                 .capacitors
                 .iter()
-                .map(|&(_, e)| lanes(&|l| capacitor(model(e, l)).0))
+                .map(|&(_, e)| zero.gather(|lane| capacitor(model(e, lane)).0))
                 .collect(),
             esr: topology
                 .capacitors
                 .iter()
-                .map(|&(_, e)| lanes(&|l| capacitor(model(e, l)).1))
+                .map(|&(_, e)| zero.gather(|lane| capacitor(model(e, lane)).1))
                 .collect(),
             inductance: topology
                 .inductors
                 .iter()
-                .map(|&(_, e)| lanes(&|l| inductor(model(e, l)).0))
+                .map(|&(_, e)| zero.gather(|lane| inductor(model(e, lane)).0))
                 .collect(),
             winding: topology
                 .inductors
                 .iter()
-                .map(|&(_, e)| lanes(&|l| inductor(model(e, l)).1))
+                .map(|&(_, e)| zero.gather(|lane| inductor(model(e, lane)).1))
                 .collect(),
             junctions: topology
                 .junctions
                 .iter()
-                .map(|&(_, origin)| Junctions::new(|l| junction(origin, netlists[l])))
+                .map(|&(_, origin)| {
+                    JunctionConstants::gather(zero, |lane| junction(origin, netlist(lane)))
+                })
                 .collect(),
-            regulators: per_device(&topology.regulators, |e, l| match model(e, l) {
-                Model::Regulator { regulator, .. } => Some(*regulator),
-                _ => None,
-            })
-            .iter()
-            .map(Regulators::new)
-            .collect(),
-            op_amps: per_device(&topology.op_amps, |e, l| match model(e, l) {
-                Model::OpAmp { op_amp, .. } => Some(*op_amp),
-                _ => None,
+            regulators: devices(&topology.regulators, |e| {
+                let get = |lane| match model(e, lane) {
+                    Model::Regulator { regulator, .. } => Some(*regulator),
+                    _ => None,
+                };
+                get(0).map(|first| {
+                    RegulatorConstants::gather(zero, |lane| get(lane).unwrap_or(first))
+                })
             }),
-            shunts: per_device(&topology.shunts, |e, l| match model(e, l) {
-                Model::ShuntReference { shunt, .. } => Some(*shunt),
-                _ => None,
+            op_amps: devices(&topology.op_amps, |e| {
+                let get = |lane| match model(e, lane) {
+                    Model::OpAmp { op_amp, .. } => Some(*op_amp),
+                    _ => None,
+                };
+                get(0).map(|first| OpAmpConstants::gather(zero, |lane| get(lane).unwrap_or(first)))
             }),
-            bipolars: per_device(&topology.bipolars, |e, l| match model(e, l) {
-                Model::Bipolar { bipolar, .. } => Some(*bipolar),
-                _ => None,
+            shunts: devices(&topology.shunts, |e| {
+                let get = |lane| match model(e, lane) {
+                    Model::ShuntReference { shunt, .. } => Some(*shunt),
+                    _ => None,
+                };
+                get(0).map(|first| ShuntConstants::gather(zero, |lane| get(lane).unwrap_or(first)))
             }),
-            mosfets: per_device(&topology.mosfets, |e, l| match model(e, l) {
-                Model::Mosfet { mosfet, .. } => Some(*mosfet),
-                _ => None,
+            bipolars: devices(&topology.bipolars, |e| {
+                let get = |lane| match model(e, lane) {
+                    Model::Bipolar { bipolar, .. } => Some(*bipolar),
+                    _ => None,
+                };
+                get(0)
+                    .map(|first| BipolarConstants::gather(zero, |lane| get(lane).unwrap_or(first)))
+            }),
+            mosfets: devices(&topology.mosfets, |e| {
+                let get = |lane| match model(e, lane) {
+                    Model::Mosfet { mosfet, .. } => Some(*mosfet),
+                    _ => None,
+                };
+                get(0).map(|first| MosfetConstants::gather(zero, |lane| get(lane).unwrap_or(first)))
             }),
         })
     }
 }
 
-/// One junction's constants, lane by lane in arrays, so that a loop over lanes vectorises.
-#[derive(Debug, Clone)]
-pub struct Junctions<const L: usize> {
-    saturation: Lane<L>,
-    slope_voltage: Lane<L>,
-    series: Lane<L>,
-    shunt: Lane<L>,
-    breakdown: Lane<L>,
-    breakdown_current: Lane<L>,
-    breakdown_slope: Lane<L>,
-    critical: Lane<L>,
-    breakdown_critical: Lane<L>,
-    /// Whether any lane has a breakdown.
-    pub breaks_down: bool,
-}
-
-impl<const L: usize> Junctions<L> {
-    fn new(constants: impl Fn(usize) -> JunctionConstants) -> Self {
-        let lanes = |f: &dyn Fn(JunctionConstants) -> f64| std::array::from_fn(|l| f(constants(l)));
-        Self {
-            saturation: lanes(&|c| c.saturation),
-            slope_voltage: lanes(&|c| c.slope_voltage),
-            series: lanes(&|c| c.series),
-            shunt: lanes(&|c| c.shunt),
-            breakdown: lanes(&|c| c.breakdown),
-            breakdown_current: lanes(&|c| c.breakdown_current),
-            breakdown_slope: lanes(&|c| c.breakdown_slope),
-            critical: lanes(&|c| c.critical),
-            breakdown_critical: lanes(&|c| c.breakdown_critical),
-            breaks_down: (0..L).any(|l| constants(l).breakdown_current > 0.0),
-        }
-    }
-
-    /// One lane's constants.
-    #[must_use]
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn lane(&self, l: usize) -> JunctionConstants {
-        JunctionConstants {
-            saturation: self.saturation[l],
-            slope_voltage: self.slope_voltage[l],
-            series: self.series[l],
-            shunt: self.shunt[l],
-            breakdown: self.breakdown[l],
-            breakdown_current: self.breakdown_current[l],
-            breakdown_slope: self.breakdown_slope[l],
-            critical: self.critical[l],
-            breakdown_critical: self.breakdown_critical[l],
-        }
-    }
-}
-
-/// One regulator's constants, lane by lane in arrays.
-#[derive(Debug, Clone)]
-pub struct Regulators<const L: usize> {
-    /// +1, or −1 for a negative regulator.
-    pub sign: Lane<L>,
-    reference: Lane<L>,
-    line: Lane<L>,
-    line_from: Lane<L>,
-    output_resistance: Lane<L>,
-    dropout: Lane<L>,
-    dropout_resistance: Lane<L>,
-    limit: Lane<L>,
-    smoothing: Lane<L>,
-    quiescent: Lane<L>,
-    quiescent_knee: Lane<L>,
-}
-
-impl<const L: usize> Regulators<L> {
-    fn new(regulators: &[Regulator; L]) -> Self {
-        let lanes = |f: &dyn Fn(&Regulator) -> f64| std::array::from_fn(|l| f(&regulators[l]));
-        Self {
-            sign: lanes(&|r| if r.negative { -1.0 } else { 1.0 }),
-            reference: lanes(&|r| r.reference),
-            line: lanes(&|r| r.line),
-            line_from: lanes(&|r| r.line_from),
-            output_resistance: lanes(&|r| r.output_resistance),
-            dropout: lanes(&|r| r.dropout),
-            dropout_resistance: lanes(&|r| r.dropout_resistance),
-            limit: lanes(&|r| r.limit),
-            smoothing: lanes(&|r| r.smoothing),
-            quiescent: lanes(&|r| r.quiescent),
-            quiescent_knee: lanes(&|r| r.quiescent_knee),
-        }
-    }
-
-    /// One lane's regulator, without its reverse path.
-    #[must_use]
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
-    pub fn lane(&self, l: usize) -> Regulator {
-        Regulator {
-            negative: false,
-            reference: self.reference[l],
-            line: self.line[l],
-            line_from: self.line_from[l],
-            output_resistance: self.output_resistance[l],
-            dropout: self.dropout[l],
-            dropout_resistance: self.dropout_resistance[l],
-            limit: self.limit[l],
-            smoothing: self.smoothing[l],
-            quiescent: self.quiescent[l],
-            quiescent_knee: self.quiescent_knee[l],
-            reverse: None,
-        }
-    }
-}
-
-/// Parameters of each device of a list, `L` lanes each. The topology's lists hold elements of the
-/// right kind, so that every lane is present.
-fn per_device<P, T: Copy, const L: usize>(
-    list: &[(P, usize)],
-    get: impl Fn(usize, usize) -> Option<T>,
-) -> Vec<[T; L]> {
+/// The constants of each device of a list; the topology's lists hold elements of the right kind,
+/// so that every one is present.
+fn devices<P, T>(list: &[(P, usize)], get: impl Fn(usize) -> Option<T>) -> Vec<T> {
     list.iter()
-        .filter_map(|(_, element)| {
-            let lanes: Vec<T> = (0..L).filter_map(|l| get(*element, l)).collect();
-            <[T; L]>::try_from(lanes).ok()
-        })
+        .filter_map(|(_, element)| get(*element))
         .collect()
 }
 
@@ -337,16 +258,13 @@ fn inductor(model: &Model) -> (f64, f64) {
     }
 }
 
-fn junction(origin: JunctionOf, netlist: &Netlist) -> JunctionConstants {
+fn junction(origin: JunctionOf, netlist: &Netlist) -> Option<Junction> {
     let (JunctionOf::Diode(e) | JunctionOf::Reverse(e) | JunctionOf::Body(e)) = origin;
     match &netlist.elements[e].model {
-        Model::Diode { junction, .. } => junction.into(),
-        Model::Mosfet { mosfet, .. } => (&mosfet.body).into(),
-        Model::Regulator { regulator, .. } => regulator
-            .reverse
-            .as_ref()
-            .map_or_else(JunctionConstants::open, Into::into),
-        _ => JunctionConstants::open(),
+        Model::Diode { junction, .. } => Some(*junction),
+        Model::Mosfet { mosfet, .. } => Some(mosfet.body),
+        Model::Regulator { regulator, .. } => regulator.reverse,
+        _ => None,
     }
 }
 

@@ -6,11 +6,13 @@
 //! the correction is small the steps of the last period are kept, so that the map that is closed
 //! is one smooth function.
 
-use super::elimination::Lane;
-use super::observe::{Gathering, Observed, Waveform};
+#![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
+
 use super::operating_point::Method;
 use super::sensitivity::Sensitivity;
 use super::stepping::Stepper;
+use super::trajectory::Trajectory;
+use crate::circuit::real::{Mask, Real};
 
 /// What a steady state is allowed and asked.
 #[derive(Debug, Clone, Copy)]
@@ -25,7 +27,6 @@ pub(super) struct Closing {
 
 /// How often the kept steps may prove too coarse and be refined.
 const MOST_REFINEMENTS: usize = 6;
-
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
 /// Smallest part of a correction tried.
@@ -42,204 +43,245 @@ struct Trial {
     part: f64,
 }
 
-/// A steady state of one lane.
+/// One lane's way to its steady state.
 #[derive(Debug, Clone)]
-pub(super) struct Closed<const L: usize> {
-    pub ok: [bool; L],
-    pub method: [Method; L],
-    pub periods: [usize; L],
+pub(super) struct Closed {
+    pub ok: bool,
+    pub method: Method,
+    pub periods: usize,
     /// Largest correction left, relative to the scale.
-    pub correction: Lane<L>,
+    pub correction: f64,
     /// State with the largest correction left.
-    pub worst: [usize; L],
+    pub worst: usize,
     /// Whether Newton's method failed inside a period, and when.
-    pub stuck: [Option<f64>; L],
-    pub gathered: Vec<Gathering<L>>,
-    pub start: Vec<Lane<L>>,
-    pub grid: [Vec<f64>; L],
+    pub stuck: Option<f64>,
+    pub start: Vec<f64>,
+    pub grid: Vec<f64>,
+    /// Plain periods before the next correction.
+    settling: usize,
+    keep_grid: bool,
+    corrections: usize,
+    refined: usize,
+    trial: Trial,
 }
 
-/// Closes the period from the stepper's present states.
+/// Closes the period from the stepper's present states. Calls `keep` with the lanes that closed
+/// in a period while that period is on record.
 #[inline(always)]
-#[allow(clippy::inline_always)]
-#[allow(
-    clippy::too_many_lines,
-    reason = "one loop over periods, told in order"
-)]
-pub(super) fn close<const L: usize>(
-    stepper: &mut Stepper<'_, L>,
-    observed: &[Observed],
-    warm_grid: Option<[Vec<f64>; L]>,
+pub(super) fn close<R: Real>(
+    stepper: &mut Stepper<'_, R>,
+    warm_grid: Option<&[Vec<f64>]>,
     closing: Closing,
-    mut waveform: Option<&mut Waveform>,
-) -> Closed<L> {
+    mut keep: impl FnMut(&Stepper<'_, R>, &Trajectory<R>, &[usize]),
+) -> Vec<Closed> {
     let count = stepper.states.len();
-    let period = stepper.newton.parameters.period;
+    let zero = stepper.newton.zero;
     let warm = warm_grid.is_some();
-    let mut grid = warm_grid.unwrap_or_else(|| std::array::from_fn(|_| Vec::new()));
-    let mut keep_grid = [warm; L];
-    let mut closed = Closed {
-        ok: [false; L],
-        method: [Method::Shooting; L],
-        periods: [0; L],
-        correction: [f64::INFINITY; L],
-        worst: [0; L],
-        stuck: [None; L],
-        gathered: Vec::new(),
-        start: stepper.states.clone(),
-        grid: std::array::from_fn(|_| Vec::new()),
-    };
-    let mut live = [true; L];
-    let mut sensitivity = Sensitivity::default();
-    let mut taken: [Vec<f64>; L] = std::array::from_fn(|_| Vec::new());
-    // Plain periods before the first correction, when nothing is known.
-    let mut settling = [if warm { 0 } else { 2 }; L];
-    let mut corrections = [0_usize; L];
-    let mut refined = [0_usize; L];
-    let mut trials: [Trial; L] = std::array::from_fn(|_| Trial::default());
+    let mut lanes: Vec<Closed> = (0..R::LANES)
+        .map(|lane| Closed {
+            ok: false,
+            method: Method::Shooting,
+            periods: 0,
+            correction: f64::INFINITY,
+            worst: 0,
+            stuck: None,
+            start: Vec::new(),
+            grid: warm_grid.map_or_else(Vec::new, |grid| grid[lane].clone()),
+            // When nothing is known, let two periods pass first.
+            settling: if warm { 0 } else { 2 },
+            keep_grid: warm,
+            corrections: 0,
+            refined: 0,
+            trial: Trial::default(),
+        })
+        .collect();
+    let mut live = zero.mask(|_| true);
+    let mut sensitivity = Sensitivity::new(&stepper.newton);
+    let mut trajectory = Trajectory::new(stepper.newton.topology);
+    let mut taken: Vec<Vec<f64>> = vec![Vec::new(); R::LANES];
     for _ in 0..closing.most_periods {
-        stepper.time = [0.0; L];
+        stepper.time = zero;
         let begin = stepper.states.clone();
-        let mut gathered = vec![Gathering::new(); observed.len()];
-        let started = stepper.start(observed, Some(&mut sensitivity));
-        for l in 0..L {
-            if live[l] && !started[l] {
-                live[l] = false;
-                closed.stuck[l] = Some(0.0);
+        let started = stepper.start(Some(&mut trajectory), Some(&mut sensitivity));
+        for (lane, one) in lanes.iter_mut().enumerate() {
+            if live.lane(lane) && !started.lane(lane) {
+                one.stuck = Some(0.0);
             }
         }
-        let mut wave = waveform.as_ref().map(|w| Waveform {
-            time: Vec::new(),
-            probes: vec![Vec::new(); w.probes.len()],
-        });
-        let offered: [Vec<f64>; L] = std::array::from_fn(|l| {
-            if keep_grid[l] {
-                grid[l].clone()
-            } else {
-                Vec::new()
-            }
-        });
+        live = live & started;
+        let offered: Vec<Vec<f64>> = lanes
+            .iter()
+            .map(|one| {
+                if one.keep_grid {
+                    one.grid.clone()
+                } else {
+                    Vec::new()
+                }
+            })
+            .collect();
         let outcome = stepper.run(
-            &period,
-            &live,
+            stepper.newton.parameters.period,
+            live,
             Some(&offered),
             &mut taken,
-            observed,
-            &mut gathered,
+            Some(&mut trajectory),
             (count > 0).then_some(&mut sensitivity),
-            wave.as_mut(),
         );
-        if closed.gathered.is_empty() {
-            closed.gathered.clone_from(&gathered);
-        }
-        for l in 0..L {
-            if !live[l] {
+        let mut closed = Vec::new();
+        for (lane, one) in lanes.iter_mut().enumerate() {
+            if !live.lane(lane) {
                 continue;
             }
-            closed.periods[l] += 1;
-            if !outcome.finished[l] {
-                live[l] = false;
-                closed.stuck[l] = Some(outcome.time[l]);
-                continue;
-            }
-            if settling[l] > 0 && count > 0 {
-                settling[l] -= 1;
-                continue;
-            }
-            let residual: Vec<f64> = (0..count)
-                .map(|s| stepper.states[s][l] - begin[s][l])
-                .collect();
-            let matrix: Vec<Vec<f64>> = (0..count)
-                .map(|s| {
-                    (0..count)
-                        .map(|c| f64::from(u8::from(s == c)) - sensitivity.get(s, c, l))
-                        .collect()
-                })
-                .collect();
-            let scale: Vec<f64> = (0..count).map(|s| stepper.state_scale(s, l)).collect();
-            let correction = solve_dense(matrix, &residual);
-            let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
-            for s in 0..count {
-                let part = correction[s].abs() / scale[s];
-                if part > size || part.is_nan() {
-                    (size, worst) = (part, s);
-                }
-                rounding &= residual[s].abs() <= 1e-13 * scale[s];
-            }
-            let stalled = corrections[l] > 4
-                && size < 1e-3 * closing.tolerance.sqrt()
-                && size > 0.3 * closed.correction[l];
-            closed.correction[l] = size;
-            closed.worst[l] = worst;
-            let followed = keep_grid[l] && taken[l] == offered[l];
-            let served = followed
-                && (outcome.error[l] <= closing.kept_error || refined[l] > MOST_REFINEMENTS);
-            if served && (size <= closing.tolerance || rounding || stalled) {
-                live[l] = false;
-                closed.ok[l] = true;
-                for s in 0..count {
-                    closed.start[s][l] = begin[s][l];
-                }
-                closed.grid[l].clone_from(&taken[l]);
-                for (kept, new) in closed.gathered.iter_mut().zip(&gathered) {
-                    kept.take_lane(new, l);
-                }
-                if let (0, Some(out), Some(wave)) = (l, waveform.as_deref_mut(), wave.take()) {
-                    *out = wave;
-                }
-                continue;
-            }
-            // Far off, the correction is no better than its direction.
-            let shrink = if size > 0.5 { 0.5 / size } else { 1.0 };
-            // Where full corrections go round in circles (a diode conducts in every other trial),
-            // go back and take less of the last one that helped.
-            let change = (0..count).fold(0.0_f64, |most, s| most.max(residual[s].abs() / scale[s]));
-            let trial = &mut trials[l];
-            if corrections[l] > FREE_CORRECTIONS && change > trial.change && trial.part > LEAST_PART
-            {
-                trial.part *= 0.4;
-                for s in 0..count {
-                    stepper.states[s][l] = trial.start[s] + trial.part * trial.correction[s];
-                }
+            one.periods += 1;
+            let stays = if outcome.finished.lane(lane) {
+                one.judge(
+                    lane,
+                    stepper,
+                    &begin,
+                    &sensitivity,
+                    &taken[lane],
+                    &offered[lane],
+                    outcome.error.lane(lane),
+                    closing,
+                )
             } else {
-                *trial = Trial {
-                    start: (0..count).map(|s| begin[s][l]).collect(),
-                    correction: correction.iter().map(|c| shrink * c).collect(),
-                    change,
-                    part: 1.0,
-                };
-                for s in 0..count {
-                    stepper.states[s][l] = begin[s][l] + shrink * correction[s];
-                }
+                one.stuck = Some(stepper.time.lane(lane));
+                false
+            };
+            if !stays {
+                live = live.with_lane(lane, false);
             }
-            // Far off, or found too coarse, kept steps give way to new ones; near the end the
-            // steps just found are kept.
-            if followed {
-                keep_grid[l] = size <= 0.01 && (served || size > 1e-3);
-            } else {
-                keep_grid[l] = size < 0.01;
-                if keep_grid[l] {
-                    refined[l] += 1;
-                    grid[l] = balanced(&taken[l]);
-                }
-            }
-            corrections[l] += 1;
-            if corrections[l] % 25 == 0 {
-                // Not converging: let the circuit settle by itself for a while.
-                for s in 0..count {
-                    stepper.states[s][l] = begin[s][l] + residual[s];
-                }
-                trials[l].change = f64::INFINITY;
-                settling[l] = 10;
-                keep_grid[l] = false;
-                closed.method[l] = Method::SettledShooting;
+            if one.ok && !stays {
+                closed.push(lane);
             }
         }
-        if !live.contains(&true) {
+        if !closed.is_empty() {
+            keep(stepper, &trajectory, &closed);
+        }
+        if !live.any() {
             break;
         }
     }
-    closed
+    lanes
+}
+
+impl Closed {
+    /// Judges a period of one lane and sets the next one's start; `false` when it is the last.
+    #[allow(clippy::too_many_arguments, reason = "all that a period leaves behind")]
+    fn judge<R: Real>(
+        &mut self,
+        lane: usize,
+        stepper: &mut Stepper<'_, R>,
+        begin: &[R],
+        sensitivity: &Sensitivity<R>,
+        taken: &[f64],
+        offered: &[f64],
+        error: f64,
+        closing: Closing,
+    ) -> bool {
+        let count = begin.len();
+        if self.settling > 0 && count > 0 {
+            self.settling -= 1;
+            return true;
+        }
+        let begin: Vec<f64> = begin.iter().map(|state| state.lane(lane)).collect();
+        let residual: Vec<f64> = (0..count)
+            .map(|s| stepper.states[s].lane(lane) - begin[s])
+            .collect();
+        let mut matrix: Vec<f64> = Vec::with_capacity(count * count);
+        for s in 0..count {
+            for c in 0..count {
+                matrix.push(f64::from(u8::from(s == c)) - sensitivity.get(s, c, lane));
+            }
+        }
+        let scale: Vec<f64> = (0..count).map(|s| stepper.state_scale(s, lane)).collect();
+        let correction = solve_dense(matrix, &residual);
+        let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
+        for s in 0..count {
+            let part = correction[s].abs() / scale[s];
+            if part > size || part.is_nan() {
+                (size, worst) = (part, s);
+            }
+            rounding &= residual[s].abs() <= 1e-13 * scale[s];
+        }
+        let stalled = self.corrections > 4
+            && size < 1e-3 * closing.tolerance.sqrt()
+            && size > 0.3 * self.correction;
+        self.correction = size;
+        self.worst = worst;
+        let followed = self.keep_grid && taken == offered;
+        let served = followed && (error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
+        if served && (size <= closing.tolerance || rounding || stalled) {
+            self.ok = true;
+            self.start = begin;
+            self.grid = taken.to_vec();
+            return false;
+        }
+        self.correct(lane, stepper, &begin, &residual, &correction, &scale);
+        // Far off, or found too coarse, kept steps give way to new ones; near the end the
+        // steps just found are kept.
+        if followed {
+            self.keep_grid = size <= 0.01 && (served || size > 1e-3);
+        } else {
+            self.keep_grid = size < 0.01;
+            if self.keep_grid {
+                self.refined += 1;
+                self.grid = balanced(taken);
+            }
+        }
+        self.corrections += 1;
+        if self.corrections % 25 == 0 {
+            // Not converging: let the circuit settle by itself for a while.
+            for s in 0..count {
+                stepper.states[s] = stepper.states[s].with_lane(lane, begin[s] + residual[s]);
+            }
+            self.trial.change = f64::INFINITY;
+            self.settling = 10;
+            self.keep_grid = false;
+            self.method = Method::SettledShooting;
+        }
+        true
+    }
+
+    /// Sets the next period's start.
+    fn correct<R: Real>(
+        &mut self,
+        lane: usize,
+        stepper: &mut Stepper<'_, R>,
+        begin: &[f64],
+        residual: &[f64],
+        correction: &[f64],
+        scale: &[f64],
+    ) {
+        let largest = |values: &[f64]| {
+            values
+                .iter()
+                .zip(scale)
+                .fold(0.0_f64, |most, (value, scale)| {
+                    most.max(value.abs() / scale)
+                })
+        };
+        // Far off, the correction is no better than its direction.
+        let size = largest(correction);
+        let shrink = if size > 0.5 { 0.5 / size } else { 1.0 };
+        let change = largest(residual);
+        let trial = &mut self.trial;
+        // Where full corrections go round in circles (a diode conducts in every other trial),
+        // go back and take less of the last one that helped.
+        if self.corrections > FREE_CORRECTIONS && change > trial.change && trial.part > LEAST_PART {
+            trial.part *= 0.4;
+        } else {
+            *trial = Trial {
+                start: begin.to_vec(),
+                correction: correction.iter().map(|c| shrink * c).collect(),
+                change,
+                part: 1.0,
+            };
+        }
+        for (s, state) in stepper.states.iter_mut().enumerate() {
+            *state = state.with_lane(lane, trial.start[s] + trial.part * trial.correction[s]);
+        }
+    }
 }
 
 /// The steps refined so that they repeat after half a period: the mean of a sine over them is
@@ -283,37 +325,44 @@ fn balanced(steps: &[f64]) -> Vec<f64> {
     [half.clone(), half].concat()
 }
 
-/// Gaussian elimination with row pivoting; an equation without a pivot leaves its unknown zero.
-fn solve_dense(mut a: Vec<Vec<f64>>, b: &[f64]) -> Vec<f64> {
+/// Gaussian elimination with row pivoting of a matrix row by row; an equation without a pivot
+/// leaves its unknown zero.
+fn solve_dense(mut a: Vec<f64>, b: &[f64]) -> Vec<f64> {
     let n = b.len();
     let mut x = b.to_vec();
     for k in 0..n {
-        let pivot = (k..n).max_by(|&i, &j| a[i][k].abs().total_cmp(&a[j][k].abs()));
-        let Some(pivot) = pivot else { continue };
-        a.swap(k, pivot);
-        x.swap(k, pivot);
-        if a[k][k].abs() < 1e-15 {
+        let size = |row: usize| a[row * n + k].abs();
+        let Some(pivot) = (k..n).max_by(|&i, &j| size(i).total_cmp(&size(j))) else {
+            continue;
+        };
+        if pivot != k {
+            for column in 0..n {
+                a.swap(k * n + column, pivot * n + column);
+            }
+            x.swap(k, pivot);
+        }
+        if a[k * n + k].abs() < 1e-15 {
             continue;
         }
         for i in k + 1..n {
-            let factor = a[i][k] / a[k][k];
+            let factor = a[i * n + k] / a[k * n + k];
             if factor != 0.0 {
                 for j in k + 1..n {
-                    a[i][j] -= factor * a[k][j];
+                    a[i * n + j] -= factor * a[k * n + j];
                 }
                 x[i] -= factor * x[k];
             }
         }
     }
     for k in (0..n).rev() {
-        if a[k][k].abs() < 1e-15 {
+        if a[k * n + k].abs() < 1e-15 {
             x[k] = 0.0;
             continue;
         }
         for j in k + 1..n {
-            x[k] -= a[k][j] * x[j];
+            x[k] -= a[k * n + j] * x[j];
         }
-        x[k] /= a[k][k];
+        x[k] /= a[k * n + k];
     }
     x
 }

@@ -1,4 +1,4 @@
-//! Steps in time: TR-BDF2 with step control, in lanes.
+//! Steps in time: TR-BDF2 with step control.
 //!
 //! One step of length h: a trapezoidal stage to `γh`, then a second-order backward differentiation
 //! to `h`, with γ = 2 − √2, as a stiffly accurate diagonally implicit Runge–Kutta method (Bank et
@@ -7,16 +7,22 @@
 //! integrated with the method's own weights, so that a capacitor's mean current is exactly its
 //! change of charge.
 
-use super::elimination::Lane;
-use super::newton::{Newton, storage_ports};
-use super::observe::{Gathering, Observed, Waveform};
+#![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
+
+use super::newton::Newton;
 use super::sensitivity::Sensitivity;
+use super::topology::Ohmic;
+use super::trajectory::Trajectory;
+use crate::circuit::real::{Mask, Real, Work};
+use crate::circuit::smooth;
 
 const GAMMA: f64 = 2.0 - std::f64::consts::SQRT_2;
 /// Diagonal weight d = γ/2.
 const D: f64 = GAMMA / 2.0;
 /// Weight of the first two stages w = √2/4.
 const W: f64 = std::f64::consts::SQRT_2 / 4.0;
+/// Weights of a step's three points.
+pub(super) const WEIGHTS: [f64; 3] = [W, W, D];
 /// Main minus embedded weights.
 const E: [f64; 3] = [(4.0 * W - 1.0) / 3.0, -1.0 / 3.0, 2.0 * D / 3.0];
 
@@ -35,546 +41,524 @@ const SHORTEST: f64 = 1e-10;
 const STAGE_ITERATIONS: usize = 25;
 
 /// How well a run went, per lane.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Outcome<const L: usize> {
+#[derive(Debug, Clone)]
+pub(super) struct Outcome<R: Real> {
     /// Lanes that reached the end.
-    pub finished: [bool; L],
-    /// Time reached [s].
-    pub time: Lane<L>,
-    /// Steps taken.
-    pub steps: [usize; L],
+    pub finished: R::Mask,
     /// Largest local error of a step, relative to what is allowed.
-    pub error: Lane<L>,
+    pub error: R,
 }
 
-/// Integrates one or more periods of `L` situations.
+/// A current whose error counts.
+#[derive(Debug, Clone, Copy)]
+enum Watched {
+    /// A capacitor's or inductor's.
+    Storage(usize),
+    /// A junction's.
+    Junction(usize),
+    /// A source's behind its resistance: its port.
+    Source(usize),
+}
+
+/// Integrates one or more periods.
 #[derive(Debug, Clone)]
-pub(super) struct Stepper<'t, const L: usize> {
-    pub newton: Newton<'t, L>,
+pub(super) struct Stepper<'t, R: Real> {
+    pub newton: Newton<'t, R>,
     /// Inner voltages of the capacitors, currents of the inductors.
-    pub states: Vec<Lane<L>>,
-    pub time: Lane<L>,
+    pub states: Vec<R>,
+    pub time: R,
     /// Time unit of the step limits: the period, or a chosen span without one [s].
-    pub span: Lane<L>,
+    pub span: R,
     /// Relative accuracy aimed at.
     pub accuracy: f64,
     /// Size of the voltages, and of each watched current, seen so far.
-    pub voltage_scale: Lane<L>,
-    current_scale: Vec<Lane<L>>,
+    pub voltage_scale: R,
+    current_scale: Vec<R>,
     /// Slopes of the states at the start, middle and end of the step.
-    slopes: [Vec<Lane<L>>; 3],
-    next: Lane<L>,
-    end_states: Vec<Lane<L>>,
-    errors: Vec<Lane<L>>,
-    response: Vec<Lane<L>>,
-    watched: Vec<usize>,
-    /// Unknowns, watched currents and waves at the three stages.
-    unknowns: [Vec<Lane<L>>; 3],
-    currents: [Vec<Lane<L>>; 3],
-    waves: [Vec<Lane<L>>; 3],
-    observed: [Vec<Lane<L>>; 3],
+    slopes: [Vec<R>; 3],
+    next: R,
+    errors: Vec<R>,
+    response: Vec<R>,
+    watched: Vec<Watched>,
+    /// Unknowns and watched currents at the three points.
+    unknowns: [Vec<R>; 3],
+    currents: [Vec<R>; 3],
     /// Length of the last step; negative when it was refused, zero when there is none.
-    last_step: Lane<L>,
+    last_step: R,
 }
 
-impl<'t, const L: usize> Stepper<'t, L> {
-    pub(super) fn new(newton: Newton<'t, L>, span: Lane<L>, accuracy: f64) -> Self {
-        let topology = newton.topology;
-        let zeros = |n: usize| vec![[0.0; L]; n];
-        let storage = topology.capacitors.len() + topology.inductors.len();
-        let mut watched: Vec<usize> = storage_ports(topology).collect();
-        watched.extend(topology.junctions.iter().map(|j| j.0));
+impl<'t, R: Real> Stepper<'t, R> {
+    pub(super) fn new(newton: Newton<'t, R>, span: R, accuracy: f64) -> Self {
+        let (topology, zero) = (newton.topology, newton.zero);
+        let zeros = |n: usize| vec![zero; n];
+        let storage = newton.bases.len();
+        let mut watched: Vec<Watched> = (0..storage).map(Watched::Storage).collect();
+        watched.extend((0..topology.junctions.len()).map(Watched::Junction));
         watched.extend(topology.ohmic.iter().filter_map(|&(port, origin)| {
-            matches!(origin, super::topology::Ohmic::Source(..)).then_some(port)
+            matches!(origin, Ohmic::Source(..)).then_some(Watched::Source(port))
         }));
-        let mut voltage_scale: Lane<L> = [1e-3; L];
-        for k in 0..topology.waves.len() {
-            for l in 0..L {
-                let size =
-                    newton.parameters.steady[k][l].abs() + newton.parameters.peak[k][l].abs();
-                voltage_scale[l] = voltage_scale[l].max(size);
-            }
-        }
+        let voltage_scale = newton
+            .parameters
+            .sources
+            .iter()
+            .fold(zero.splat(1e-3), |scale, source| {
+                scale.greater(source.steady.abs() + source.peak.abs())
+            });
         let threefold = |n: usize| [zeros(n), zeros(n), zeros(n)];
         Self {
             states: zeros(storage),
-            time: [0.0; L],
+            time: zero,
             span,
             accuracy,
             voltage_scale,
-            current_scale: vec![[1e-3; L]; watched.len()],
+            current_scale: vec![zero.splat(1e-3); watched.len()],
             slopes: threefold(storage),
-            next: std::array::from_fn(|l| span[l] * 1e-3),
-            end_states: zeros(storage),
+            next: span * 1e-3,
             errors: zeros(storage),
             response: zeros(topology.unknowns),
             unknowns: threefold(topology.unknowns),
             currents: threefold(watched.len()),
-            waves: threefold(topology.waves.len()),
-            observed: threefold(0),
             watched,
-            last_step: [0.0; L],
+            last_step: zero,
             newton,
         }
     }
 
     /// Takes the states and unknowns of a solved operating point.
     pub(super) fn begin_from_newton(&mut self) {
-        let topology = self.newton.topology;
-        for (k, &(port, _)) in topology.capacitors.iter().enumerate() {
-            self.states[k] = self.newton.voltages[port];
-        }
-        for (k, &(port, _)) in topology.inductors.iter().enumerate() {
-            self.states[topology.capacitors.len() + k] = self.newton.currents[port];
+        let capacitors = self.newton.parameters.capacitance.len();
+        self.newton.read_storage();
+        for (s, state) in self.states.iter_mut().enumerate() {
+            *state = if s < capacitors {
+                self.newton.storage_voltages[s]
+            } else {
+                self.newton.storage_currents[s]
+            };
         }
         self.unknowns[0].copy_from_slice(&self.newton.unknowns);
     }
 
-    /// Takes states, and unknowns where given, in every lane.
-    pub(super) fn begin_from(&mut self, storage: &[f64], unknowns: &[f64]) {
+    /// Takes states, and unknowns where given, in one lane.
+    pub(super) fn begin_lane(&mut self, lane: usize, storage: &[f64], unknowns: &[f64]) {
         for (state, value) in self.states.iter_mut().zip(storage) {
-            *state = [*value; L];
+            *state = state.with_lane(lane, *value);
         }
         for (unknown, value) in self.unknowns[0].iter_mut().zip(unknowns) {
-            *unknown = [*value; L];
+            *unknown = unknown.with_lane(lane, *value);
         }
     }
 
     /// Size against which a state's change is judged.
-    pub(super) fn state_scale(&self, state: usize, l: usize) -> f64 {
-        if state < self.newton.topology.capacitors.len() {
-            self.voltage_scale[l]
+    pub(super) fn state_scale(&self, state: usize, lane: usize) -> f64 {
+        if state < self.newton.parameters.capacitance.len() {
+            self.voltage_scale.lane(lane)
         } else {
-            self.current_scale[state][l]
+            self.current_scale[state].lane(lane)
         }
     }
 
     /// Finds the voltages that belong to the present states and time, and the states' slopes.
-    /// `true` per lane that converged.
+    /// True where it converged.
+    #[inline(always)]
     pub(super) fn start(
         &mut self,
-        observed: &[Observed],
-        sensitivity: Option<&mut Sensitivity<L>>,
-    ) -> [bool; L] {
+        trajectory: Option<&mut Trajectory<R>>,
+        sensitivity: Option<&mut Sensitivity<R>>,
+    ) -> R::Mask {
         // A backward Euler step too short to move anything.
-        let reach: Lane<L> = std::array::from_fn(|l| self.span[l] * SHORTEST);
-        self.newton.reach = reach;
-        for (base, state) in self.newton.bases.iter_mut().zip(&self.states) {
-            *base = *state;
-        }
-        self.set_waves(&self.time.clone());
+        self.newton.reach = self.span * SHORTEST;
+        self.newton.bases.copy_from_slice(&self.states);
+        self.set_waves(self.time);
         self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
-        let ok = self.newton.solve(&[true; L], 4 * STAGE_ITERATIONS);
-        self.newton.refresh();
-        let mut slopes = std::mem::take(&mut self.slopes[0]);
-        self.read_slopes(&mut slopes);
-        self.slopes[0] = slopes;
+        let all = self.newton.zero.less(self.span);
+        let ok = self.newton.solve(all, 4 * STAGE_ITERATIONS);
+        self.newton.read_storage();
+        self.read_slopes(0);
         if let Some(sensitivity) = sensitivity {
             sensitivity.begin(&self.newton);
         }
-        for stage in &mut self.observed {
-            stage.resize(observed.len(), [0.0; L]);
+        self.keep_stage(0);
+        if let Some(trajectory) = trajectory {
+            trajectory.clear();
+            trajectory.point(&self.newton, self.time);
         }
-        self.keep_stage(0, observed);
-        self.waves[0].copy_from_slice(&self.newton.waves);
-        self.last_step = [0.0; L];
+        self.last_step = self.newton.zero;
         ok
     }
 
-    fn set_waves(&mut self, time: &Lane<L>) {
-        for k in 0..self.newton.waves.len() {
-            for l in 0..L {
-                let angle = self.angle(k, l, time[l]);
-                let p = &self.newton.parameters;
-                self.newton.waves[k][l] = p.steady[k][l] + p.peak[k][l] * libm::sin(angle);
-            }
-        }
-    }
-
-    fn angle(&self, wave: usize, l: usize, time: f64) -> f64 {
+    #[inline(always)]
+    fn set_waves(&mut self, time: R) {
         let p = &self.newton.parameters;
-        std::f64::consts::TAU * p.harmonic[wave][l] * (time / p.period[l]) + p.phase[wave][l]
+        let periods = time / p.period;
+        for (wave, source) in self.newton.waves.iter_mut().zip(&p.sources) {
+            *wave = if source.alternating {
+                let turns = source.harmonic * periods + source.phase;
+                source.steady + source.peak * smooth::sine(turns)
+            } else {
+                source.steady
+            };
+        }
     }
 
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn read_slopes(&self, slopes: &mut [Lane<L>]) {
-        let topology = self.newton.topology;
-        for (k, &(port, _)) in topology.capacitors.iter().enumerate() {
-            for l in 0..L {
-                slopes[k][l] =
-                    self.newton.currents[port][l] / self.newton.parameters.capacitance[k][l];
-            }
-        }
-        let first = topology.capacitors.len();
-        for (k, &(port, _)) in topology.inductors.iter().enumerate() {
-            for l in 0..L {
-                let p = &self.newton.parameters;
-                let drop = p.winding[k][l] * self.newton.currents[port][l];
-                slopes[first + k][l] = (self.newton.voltages[port][l] - drop) / p.inductance[k][l];
-            }
+    fn read_slopes(&mut self, stage: usize) {
+        let p = &self.newton.parameters;
+        let capacitors = p.capacitance.len();
+        for (s, slope) in self.slopes[stage].iter_mut().enumerate() {
+            let current = self.newton.storage_currents[s];
+            *slope = if s < capacitors {
+                current / p.capacitance[s]
+            } else {
+                let k = s - capacitors;
+                (self.newton.storage_voltages[s] - p.winding[k] * current) / p.inductance[k]
+            };
         }
     }
 
-    fn keep_stage(&mut self, stage: usize, observed: &[Observed]) {
+    #[inline(always)]
+    fn keep_stage(&mut self, stage: usize) {
         self.unknowns[stage].copy_from_slice(&self.newton.unknowns);
-        for (kept, &port) in self.currents[stage].iter_mut().zip(&self.watched) {
-            *kept = self.newton.currents[port];
-        }
-        for (kept, observed) in self.observed[stage].iter_mut().zip(observed) {
-            *kept = observed.read(&self.newton);
+        for (kept, watched) in self.currents[stage].iter_mut().zip(&self.watched) {
+            *kept = match *watched {
+                Watched::Storage(index) => self.newton.storage_currents[index],
+                Watched::Junction(index) => self.newton.devices.currents[index],
+                Watched::Source(port) => self
+                    .newton
+                    .linear_current(port, self.newton.port_voltage(port)),
+            };
         }
     }
 
-    /// Tries one step; `(converged, error relative to what is allowed)` per lane.
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
+    /// Tries one step; where it converged, and its error relative to what is allowed.
     fn attempt(
         &mut self,
-        h: &Lane<L>,
-        live: &[bool; L],
-        observed: &[Observed],
-        mut sensitivity: Option<&mut Sensitivity<L>>,
-    ) -> ([bool; L], Lane<L>) {
-        self.newton.reach = std::array::from_fn(|l| h[l] * D);
-        let middle: Lane<L> = std::array::from_fn(|l| self.time[l] + GAMMA * h[l]);
-        let end: Lane<L> = std::array::from_fn(|l| self.time[l] + h[l]);
-        self.set_waves(&middle);
-        self.waves[1].copy_from_slice(&self.newton.waves);
-        self.set_waves(&end);
-        self.waves[2].copy_from_slice(&self.newton.waves);
-        let mut good = *live;
-        for stage in [1, 2] {
-            self.prepare(stage, h, &good);
-            let solved = self.newton.solve(&good, STAGE_ITERATIONS);
-            good = std::array::from_fn(|l| good[l] && solved[l]);
-            self.newton.refresh();
-            let mut slopes = std::mem::take(&mut self.slopes[stage]);
-            self.read_slopes(&mut slopes);
-            self.slopes[stage] = slopes;
+        h: R,
+        live: R::Mask,
+        trajectory: Option<&mut Trajectory<R>>,
+        sensitivity: Option<&mut Sensitivity<R>>,
+    ) -> (R::Mask, R) {
+        self.newton.zero.run(Attempt {
+            stepper: self,
+            h,
+            live,
+            trajectory,
+            sensitivity,
+        })
+    }
+
+    #[inline(always)]
+    fn step(
+        &mut self,
+        h: R,
+        live: R::Mask,
+        mut trajectory: Option<&mut Trajectory<R>>,
+        mut sensitivity: Option<&mut Sensitivity<R>>,
+    ) -> (R::Mask, R) {
+        self.newton.reach = h * D;
+        let mut good = live;
+        for (stage, fraction, weights) in [(1, GAMMA, (D, 0.0)), (2, 1.0, (W, W))] {
+            let time = self.time + h * fraction;
+            self.set_waves(time);
+            self.prepare(stage, h, good, weights);
+            good = good & self.newton.solve(good, STAGE_ITERATIONS);
+            self.newton.read_storage();
+            self.read_slopes(stage);
             if let Some(s) = sensitivity.as_deref_mut() {
-                let weights = if stage == 1 { (D, 0.0) } else { (W, W) };
                 s.stage(&self.newton, h, weights, stage);
             }
-            self.keep_stage(stage, observed);
-        }
-        for (s, end) in self.end_states.iter_mut().enumerate() {
-            for l in 0..L {
-                end[l] = self.newton.bases[s][l] + h[l] * D * self.slopes[2][s][l];
+            self.keep_stage(stage);
+            if let Some(t) = trajectory.as_deref_mut() {
+                t.point(&self.newton, time);
             }
         }
         self.read_errors(h);
-        let error = self.error();
-        (good, error)
+        (good, self.error())
     }
 
-    /// Bases, sources and predicted unknowns of a stage: the first goes on as the last step ended,
-    /// the second on the straight line through the first two points.
+    /// Bases and predicted unknowns of a stage: the first goes on as the last step ended, the
+    /// second on the straight line through the first two points.
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn prepare(&mut self, stage: usize, h: &Lane<L>, live: &[bool; L]) {
-        let weights = if stage == 1 { (D, 0.0) } else { (W, W) };
+    fn prepare(&mut self, stage: usize, h: R, live: R::Mask, weights: (f64, f64)) {
         for (s, base) in self.newton.bases.iter_mut().enumerate() {
-            for l in 0..L {
-                let sum = weights.0 * self.slopes[0][s][l] + weights.1 * self.slopes[1][s][l];
-                base[l] = self.states[s][l] + h[l] * sum;
-            }
+            let sum = self.slopes[0][s] * weights.0 + self.slopes[1][s] * weights.1;
+            *base = self.states[s] + h * sum;
         }
-        let reach: Lane<L> = std::array::from_fn(|l| {
-            if stage == 2 {
-                1.0 / GAMMA
-            } else if self.last_step[l] != 0.0 {
-                -GAMMA * h[l] / ((1.0 - GAMMA) * self.last_step[l])
-            } else {
-                0.0
-            }
-        });
-        // In the first stage `unknowns[1]` still holds the middle of the last step, which counts
-        // backwards when that one was taken, forwards (negative) when it was refused.
+        let zero = self.newton.zero;
+        let ahead = if stage == 2 {
+            zero.splat(1.0 / GAMMA)
+        } else {
+            // The middle of the last step counts backwards when that one was taken, forwards
+            // (negative) when it was refused.
+            let none = !(zero.less(self.last_step) | self.last_step.less(zero));
+            let ratio = -(h * GAMMA) / (self.last_step * (1.0 - GAMMA));
+            R::select(none, zero, ratio)
+        };
         for (u, unknown) in self.newton.unknowns.iter_mut().enumerate() {
-            let (start, other) = (&self.unknowns[0][u], &self.unknowns[1][u]);
-            for l in 0..L {
-                let predicted = start[l] + reach[l] * (other[l] - start[l]);
-                unknown[l] = if live[l] { predicted } else { unknown[l] };
-            }
+            let (start, other) = (self.unknowns[0][u], self.unknowns[1][u]);
+            *unknown = R::select(live, start + ahead * (other - start), *unknown);
         }
-        self.newton.waves.copy_from_slice(&self.waves[stage]);
     }
 
     /// Local error of each state over the step, as the step's own equations damp it: the plain
     /// estimate of a stiff branch would count what the method forgets within the step.
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn read_errors(&mut self, h: &Lane<L>) {
+    fn read_errors(&mut self, h: R) {
         let newton = &self.newton;
-        let capacitors = newton.topology.capacitors.len();
-        self.response.fill([0.0; L]);
-        for (s, port) in storage_ports(newton.topology).enumerate() {
-            let g = newton.storage_conductance(s);
-            let error = &mut self.errors[s];
-            for l in 0..L {
-                error[l] = h[l]
-                    * (E[0] * self.slopes[0][s][l]
-                        + E[1] * self.slopes[1][s][l]
-                        + E[2] * self.slopes[2][s][l]);
-            }
+        let stamps = &newton.topology.stamps;
+        let capacitors = newton.parameters.capacitance.len();
+        self.response.fill(newton.zero);
+        for (s, &port) in stamps.storage_ports.iter().enumerate() {
+            let error = h
+                * (self.slopes[0][s] * E[0] + self.slopes[1][s] * E[1] + self.slopes[2][s] * E[2]);
+            self.errors[s] = error;
             if s < capacitors {
-                for &(unknown, sign) in &newton.topology.ports[port].terms {
-                    for l in 0..L {
-                        self.response[unknown][l] += sign * (g[l] * error[l]);
-                    }
+                let injected = newton.storage[s] * error;
+                for &(unknown, sign) in stamps.terms.get(port) {
+                    self.response[unknown] += injected * sign;
                 }
             }
         }
         newton.respond(&mut self.response);
-        for (s, &(port, _)) in newton.topology.capacitors.iter().enumerate() {
-            let g = newton.storage_conductance(s);
-            let c = &newton.parameters.capacitance[s];
-            let mut voltage = [0.0; L];
-            for &(unknown, sign) in &newton.topology.ports[port].terms {
-                for l in 0..L {
-                    voltage[l] += sign * self.response[unknown][l];
-                }
+        for s in 0..capacitors {
+            let mut voltage = newton.zero;
+            for &(unknown, sign) in stamps.terms.get(stamps.storage_ports[s]) {
+                voltage += self.response[unknown] * sign;
             }
-            for l in 0..L {
-                let slope = g[l] * (voltage[l] - self.errors[s][l]) / c[l];
-                self.errors[s][l] += h[l] * D * slope;
-            }
+            let current = newton.storage[s] * (voltage - self.errors[s]);
+            self.errors[s] += h * D * current / newton.parameters.capacitance[s];
         }
     }
 
     /// Largest local error over what is allowed.
     #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn error(&self) -> Lane<L> {
-        let mut worst = [0.0_f64; L];
-        let capacitors = self.newton.topology.capacitors.len();
-        for s in 0..self.states.len() {
-            for l in 0..L {
-                let scale = if s < capacitors {
-                    self.voltage_scale[l]
-                } else {
-                    self.current_scale[s][l]
-                };
-                let e = self.errors[s][l].abs();
-                worst[l] = larger(worst[l], e / (STATE_PART * self.accuracy * scale));
-            }
+    fn error(&self) -> R {
+        let zero = self.newton.zero;
+        let one = zero.splat(1.0);
+        let capacitors = self.newton.parameters.capacitance.len();
+        // Voltages share their scale.
+        let mut states = zero;
+        // Not finite as soon as one of the errors is not.
+        let mut total = zero;
+        for error in &self.errors[..capacitors] {
+            total += *error;
+            states = states.greater(error.abs());
         }
+        let mut voltages = zero;
         for u in 0..self.unknowns[0].len() {
-            for l in 0..L {
-                let e = E[0] * self.unknowns[0][u][l]
-                    + E[1] * self.unknowns[1][u][l]
-                    + E[2] * self.unknowns[2][u][l];
-                worst[l] = larger(
-                    worst[l],
-                    e.abs() / (VOLTAGE_PART * self.accuracy * self.voltage_scale[l]),
-                );
-            }
+            let [a, b, c] = &self.unknowns;
+            let error = difference(a[u], b[u], c[u]);
+            total += error;
+            voltages = voltages.greater(error);
         }
-        let mut largest = [1e-6_f64; L];
+        let per_volt = one / (self.voltage_scale * self.accuracy);
+        let mut worst =
+            (states * (1.0 / STATE_PART)).greater(voltages * (1.0 / VOLTAGE_PART)) * per_volt;
+        for s in capacitors..self.states.len() {
+            let allowed = self.current_scale[s] * (STATE_PART * self.accuracy);
+            let error = self.errors[s].abs() / allowed;
+            total += error;
+            worst = worst.greater(error);
+        }
+        let mut largest = zero.splat(1e-6);
         for scale in &self.current_scale {
-            for l in 0..L {
-                largest[l] = largest[l].max(1e-3 * scale[l]);
-            }
+            largest = largest.greater(*scale * 1e-3);
         }
         for k in 0..self.watched.len() {
-            for l in 0..L {
-                let [a, b, c] = std::array::from_fn(|s| self.currents[s][k][l]);
-                let e = E[0] * a + E[1] * b + E[2] * c;
-                let scale = self.current_scale[k][l].max(c.abs()).max(largest[l]);
-                worst[l] = larger(worst[l], e.abs() / (CURRENT_PART * self.accuracy * scale));
-            }
+            let [a, b, c] = &self.currents;
+            let scale = self.current_scale[k].greater(c[k].abs()).greater(largest);
+            let error = difference(a[k], b[k], c[k]) / (scale * (CURRENT_PART * self.accuracy));
+            total += error;
+            worst = worst.greater(error);
         }
-        worst
+        larger(worst, total * 0.0)
     }
 
-    fn commit(
-        &mut self,
-        accept: &[bool; L],
-        h: &Lane<L>,
-        gathered: &mut [Gathering<L>],
-        sensitivity: Option<&mut Sensitivity<L>>,
-        waveform: Option<&mut Waveform>,
-    ) {
+    #[inline(always)]
+    fn commit(&mut self, accept: R::Mask, h: R, sensitivity: Option<&mut Sensitivity<R>>) {
         if let Some(s) = sensitivity {
-            s.commit(accept, h, [W, W, D]);
+            s.commit(accept, h, WEIGHTS);
         }
-        for (k, gathering) in gathered.iter_mut().enumerate() {
-            for l in (0..L).filter(|&l| accept[l]) {
-                let [a, b, c] = std::array::from_fn(|s| self.observed[s][k][l]);
-                gathering.integrate(
-                    l,
-                    h[l],
-                    h[l] * (W * (a + b) + D * c),
-                    h[l] * (W * (a * a + b * b) + D * c * c),
-                );
-                gathering.point(l, self.time[l] + GAMMA * h[l], b);
-                gathering.point(l, self.time[l] + h[l], c);
-            }
+        for (s, state) in self.states.iter_mut().enumerate() {
+            let end = self.newton.bases[s] + h * D * self.slopes[2][s];
+            *state = R::select(accept, end, *state);
+            self.slopes[0][s] = R::select(accept, self.slopes[2][s], self.slopes[0][s]);
         }
-        if let (Some(waveform), true) = (waveform, accept[0]) {
-            for (stage, fraction) in [(1, GAMMA), (2, 1.0)] {
-                waveform.time.push(self.time[0] + fraction * h[0]);
-                for (values, z) in waveform.probes.iter_mut().zip(&self.observed[stage]) {
-                    values.push(z[0]);
-                }
-            }
+        for u in 0..self.unknowns[0].len() {
+            let end = self.unknowns[2][u];
+            self.unknowns[0][u] = R::select(accept, end, self.unknowns[0][u]);
+            let scale = self.voltage_scale.greater(end.abs());
+            self.voltage_scale = R::select(accept, scale, self.voltage_scale);
         }
-        for l in (0..L).filter(|&l| accept[l]) {
-            for s in 0..self.states.len() {
-                self.states[s][l] = self.end_states[s][l];
-                self.slopes[0][s][l] = self.slopes[2][s][l];
-            }
-            for u in 0..self.unknowns[0].len() {
-                self.unknowns[0][u][l] = self.unknowns[2][u][l];
-                self.voltage_scale[l] = self.voltage_scale[l].max(self.newton.unknowns[u][l].abs());
-            }
-            for k in 0..self.watched.len() {
-                self.currents[0][k][l] = self.currents[2][k][l];
-                self.current_scale[k][l] =
-                    self.current_scale[k][l].max(self.currents[2][k][l].abs());
-            }
-            for k in 0..self.waves[0].len() {
-                self.waves[0][k][l] = self.waves[2][k][l];
-            }
-            for z in 0..self.observed[0].len() {
-                self.observed[0][z][l] = self.observed[2][z][l];
-            }
-            self.time[l] += h[l];
-            self.last_step[l] = h[l];
+        for (k, scale) in self.current_scale.iter_mut().enumerate() {
+            let end = self.currents[2][k];
+            self.currents[0][k] = R::select(accept, end, self.currents[0][k]);
+            *scale = R::select(accept, scale.greater(end.abs()), *scale);
         }
+        self.time = R::select(accept, self.time + h, self.time);
+        self.last_step = R::select(accept, h, self.last_step);
     }
 
     /// Steps from the present time to `end`. With a `grid` (step lengths in spans, per lane) the
     /// steps are those recorded, as long as they serve; the steps taken are recorded in `taken`.
-    #[allow(clippy::too_many_arguments)]
     #[inline(always)]
-    #[allow(clippy::inline_always)]
     pub(super) fn run(
         &mut self,
-        end: &Lane<L>,
-        wanted: &[bool; L],
-        grid: Option<&[Vec<f64>; L]>,
-        taken: &mut [Vec<f64>; L],
-        observed: &[Observed],
-        gathered: &mut [Gathering<L>],
-        mut sensitivity: Option<&mut Sensitivity<L>>,
-        mut waveform: Option<&mut Waveform>,
-    ) -> Outcome<L> {
-        let mut live = *wanted;
-        let mut on_grid: [bool; L] =
-            std::array::from_fn(|l| grid.is_some_and(|g| !g[l].is_empty()));
-        for l in 0..L {
-            taken[l].clear();
+        end: R,
+        wanted: R::Mask,
+        grid: Option<&[Vec<f64>]>,
+        taken: &mut [Vec<f64>],
+        mut trajectory: Option<&mut Trajectory<R>>,
+        mut sensitivity: Option<&mut Sensitivity<R>>,
+    ) -> Outcome<R> {
+        let zero = self.newton.zero;
+        let mut live = wanted;
+        let mut on_grid = zero.mask(|lane| grid.is_some_and(|g| !g[lane].is_empty()));
+        for steps in taken.iter_mut() {
+            steps.clear();
         }
-        if let Some(w) = waveform.as_deref_mut() {
-            w.time.push(self.time[0]);
-            for (values, z) in w.probes.iter_mut().zip(&self.observed[0]) {
-                values.push(z[0]);
-            }
-        }
-        for (gathering, z) in gathered.iter_mut().zip(&self.observed[0]) {
-            for l in (0..L).filter(|&l| live[l]) {
-                gathering.point(l, self.time[l], z[l]);
-            }
-        }
-        let mut finished = [true; L];
-        let mut worst = [0.0; L];
-        while live.contains(&true) {
-            let mut last = [false; L];
-            let h: Lane<L> = std::array::from_fn(|l| {
-                if !live[l] {
-                    return self.span[l] * 1e-3;
+        let mut finished = wanted | !wanted;
+        let mut worst = zero;
+        while live.any() {
+            let mut last = zero.less(zero);
+            // What is recorded for this step, in spans; zero off the grid.
+            let mut recorded = zero;
+            let h = self.span.gather(|lane| {
+                if !live.lane(lane) {
+                    return self.span.lane(lane) * 1e-3;
                 }
-                let left = end[l] - self.time[l];
-                let recorded = grid.and_then(|g| g[l].get(taken[l].len()));
-                let h = match recorded {
-                    Some(h) if on_grid[l] => h * self.span[l],
-                    _ => self.next[l].min(LONGEST * self.span[l]),
+                let left = end.lane(lane) - self.time.lane(lane);
+                let step = grid.and_then(|g| g[lane].get(taken[lane].len()));
+                let span = self.span.lane(lane);
+                let h = match step {
+                    Some(&step) if on_grid.lane(lane) => {
+                        recorded = recorded.with_lane(lane, step);
+                        step * span
+                    }
+                    _ => self.next.lane(lane).min(LONGEST * span),
                 };
                 if h > left * (1.0 - 1e-9) {
-                    last[l] = true;
+                    last = last.with_lane(lane, true);
                     left
-                } else if h > 0.5 * left && !on_grid[l] {
+                } else if h > 0.5 * left && !on_grid.lane(lane) {
                     // Two even steps rather than a long and a tiny one.
                     0.5 * left
                 } else {
                     h
                 }
             });
-            let (converged, error) = self.attempt(&h, &live, observed, sensitivity.as_deref_mut());
+            let (converged, error) = self.attempt(
+                h,
+                live,
+                trajectory.as_deref_mut(),
+                sensitivity.as_deref_mut(),
+            );
             // Recorded steps are taken as they are; whether they served is for the caller to judge.
-            let accept: [bool; L] =
-                std::array::from_fn(|l| live[l] && converged[l] && (on_grid[l] || error[l] <= 1.0));
-            for l in 0..L {
-                if accept[l] {
-                    worst[l] = larger(worst[l], error[l]);
+            let small = !zero.splat(1.0).less(error);
+            let accept = live & converged & (on_grid | small);
+            worst = R::select(accept, larger(worst, error), worst);
+            self.commit(accept, h, sensitivity.as_deref_mut());
+            if let Some(trajectory) = trajectory.as_deref_mut() {
+                if accept.any() {
+                    trajectory.step(R::select(accept, h, zero));
+                } else {
+                    trajectory.refuse();
                 }
             }
-            self.commit(
-                &accept,
-                &h,
-                gathered,
-                sensitivity.as_deref_mut(),
-                waveform.as_deref_mut(),
-            );
-            for l in 0..L {
-                if !live[l] {
-                    continue;
-                }
-                let factor = if !converged[l] || !error[l].is_finite() {
-                    0.25
-                } else if error[l] > 0.0 {
-                    (0.85 / libm::cbrt(error[l])).clamp(0.15, 2.5)
-                } else {
-                    2.5
-                };
-                if accept[l] {
+            let underway = live;
+            for lane in (0..R::LANES).filter(|&lane| underway.lane(lane)) {
+                let accepted = accept.lane(lane);
+                let length = h.lane(lane);
+                let span = self.span.lane(lane);
+                if accepted && on_grid.lane(lane) {
                     // On the grid, its own number, so that the record repeats to the bit.
-                    let recorded = grid.and_then(|g| g[l].get(taken[l].len()));
-                    taken[l].push(match recorded {
-                        Some(&step) if on_grid[l] => step,
-                        _ => h[l] / self.span[l],
+                    taken[lane].push(if recorded.lane(lane) > 0.0 {
+                        recorded.lane(lane)
+                    } else {
+                        length / span
                     });
-                    if last[l] {
-                        live[l] = false;
-                        self.time[l] = end[l];
+                    if last.lane(lane) {
+                        live = live.with_lane(lane, false);
+                        self.time = self.time.with_lane(lane, end.lane(lane));
+                        continue;
                     }
-                } else {
-                    on_grid[l] = false;
-                    self.last_step[l] = -h[l] * GAMMA / (1.0 - GAMMA);
-                    if !converged[l] {
-                        self.last_step[l] = 0.0;
-                        self.newton.reset(l);
-                    }
-                    if h[l] < SHORTEST * self.span[l] {
-                        live[l] = false;
-                        finished[l] = false;
+                    if grid.is_some_and(|g| taken[lane].len() < g[lane].len()) {
+                        continue;
                     }
                 }
-                if !(accept[l] && last[l] && factor > 1.0) {
-                    self.next[l] = h[l] * factor;
+                let factor = step_factor(converged.lane(lane), error.lane(lane));
+                if accepted {
+                    if !on_grid.lane(lane) {
+                        taken[lane].push(length / span);
+                        if last.lane(lane) {
+                            live = live.with_lane(lane, false);
+                            self.time = self.time.with_lane(lane, end.lane(lane));
+                        }
+                    }
+                } else {
+                    on_grid = on_grid.with_lane(lane, false);
+                    let refused = if converged.lane(lane) {
+                        -length * GAMMA / (1.0 - GAMMA)
+                    } else {
+                        self.newton.reset(lane);
+                        0.0
+                    };
+                    self.last_step = self.last_step.with_lane(lane, refused);
+                    if length < SHORTEST * span {
+                        live = live.with_lane(lane, false);
+                        finished = finished.with_lane(lane, false);
+                    }
+                }
+                if !(accepted && last.lane(lane) && factor > 1.0) {
+                    self.next = self.next.with_lane(lane, length * factor);
                 }
             }
         }
         Outcome {
             finished,
-            time: self.time,
-            steps: std::array::from_fn(|l| taken[l].len()),
             error: worst,
         }
     }
 }
 
+/// [`Stepper::attempt`], compiled once.
+struct Attempt<'a, 't, R: Real> {
+    stepper: &'a mut Stepper<'t, R>,
+    h: R,
+    live: R::Mask,
+    trajectory: Option<&'a mut Trajectory<R>>,
+    sensitivity: Option<&'a mut Sensitivity<R>>,
+}
+
+impl<R: Real> Work for Attempt<'_, '_, R> {
+    type Output = (R::Mask, R);
+
+    #[inline(always)]
+    fn call(self) -> (R::Mask, R) {
+        self.stepper
+            .step(self.h, self.live, self.trajectory, self.sensitivity)
+    }
+}
+
+/// Next step over this one.
+fn step_factor(converged: bool, error: f64) -> f64 {
+    if !converged || !error.is_finite() {
+        0.25
+    } else if error > 0.0 {
+        (0.85 / libm::cbrt(error)).clamp(0.15, 2.5)
+    } else {
+        2.5
+    }
+}
+
+/// Magnitude of the difference between the step's two methods.
+#[inline(always)]
+fn difference<R: Real>(a: R, b: R, c: R) -> R {
+    (a * E[0] + b * E[1] + c * E[2]).abs()
+}
+
 /// The larger of two, where what is not a number counts as infinite.
 #[inline(always)]
-#[allow(clippy::inline_always)]
-fn larger(a: f64, b: f64) -> f64 {
-    if b <= a {
-        a
-    } else if b.is_nan() {
-        f64::INFINITY
-    } else {
-        b
-    }
+fn larger<R: Real>(a: R, b: R) -> R {
+    let finite = (b - b).less(b.splat(1.0));
+    R::select(finite, a.greater(b), b.splat(f64::INFINITY))
 }

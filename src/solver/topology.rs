@@ -12,6 +12,7 @@ use std::collections::BTreeSet;
 
 use super::elimination::Elimination;
 use super::failure::Failure;
+use super::stamps::Stamps;
 use crate::circuit::{Element, Model, Netlist, Node};
 
 /// Conductance from a node without any direct-current path to ground, so that it has a voltage
@@ -101,6 +102,8 @@ pub struct Topology {
     pub ideal_currents: Vec<Option<Vec<(usize, f64)>>>,
     /// The matrix program.
     pub elimination: Elimination,
+    /// Where conductances and currents enter the equations.
+    pub(super) stamps: Stamps,
     places: Vec<Place>,
     shape: Vec<Shape>,
 }
@@ -237,6 +240,7 @@ impl Topology {
             element_ports: vec![Vec::new(); netlist.elements.len()],
             ideal_currents: Vec::new(),
             elimination: Elimination::record(0, &BTreeSet::new(), &[]),
+            stamps: Stamps::default(),
             places,
             shape: netlist.elements.iter().map(shape).collect(),
         };
@@ -249,6 +253,7 @@ impl Topology {
         }
         topology.ideal_currents = topology.sum_ideal_currents(&forest, size);
         topology.elimination = topology.record();
+        topology.stamps = Stamps::new(&topology);
         Ok(topology)
     }
 
@@ -316,11 +321,13 @@ impl Topology {
                 let port = self.element_port(element, &n, 0, 1);
                 self.ohmic.push((port, Ohmic::Resistor(element)));
             }
-            Model::Capacitor { .. } => {
+            Model::Capacitor { leakage, .. } => {
                 let port = self.element_port(element, &n, 0, 1);
                 self.capacitors.push((port, element));
-                let port = self.element_port(element, &n, 0, 1);
-                self.ohmic.push((port, Ohmic::Leakage(element)));
+                if *leakage > 0.0 {
+                    let port = self.element_port(element, &n, 0, 1);
+                    self.ohmic.push((port, Ohmic::Leakage(element)));
+                }
             }
             Model::Inductor { .. } => {
                 let port = self.element_port(element, &n, 0, 1);

@@ -1,11 +1,14 @@
 //! Transients: switch-on, switch-off, and the cold start at the worst switching phase.
 
-use super::newton::{Newton, storage_ports};
-use super::observe::{Gathering, Probe, Statistics, Waveform};
+use super::newton::Newton;
+use super::observe::{Probe, Statistics, Waveform};
 use super::parameters::Parameters;
-use super::stepping::Stepper;
+use super::stepping::{Stepper, WEIGHTS};
 use super::topology::Topology;
-use super::{Failure, Settings, State, compile, direct_current, direct_storage, worst_element};
+use super::trajectory::Trajectory;
+use super::{
+    Failure, Settings, State, compile, direct_current, direct_storage, iterations, worst_element,
+};
 use crate::circuit::{Model, Netlist, Wave};
 
 /// Where a transient starts.
@@ -45,58 +48,55 @@ pub fn transient(
     settings: &Settings,
 ) -> Result<Transient, Failure> {
     let topology = Topology::new(netlist)?;
-    let parameters = Parameters::gather(&topology, [netlist])?;
+    let parameters = Parameters::gather(&topology, 0.0, &[netlist])?;
     let observed = compile(probes, &topology, netlist);
-    let span = parameters.period.map(|p| {
-        if p.is_finite() {
-            p.min(duration)
-        } else {
-            duration
-        }
-    });
+    let span = if parameters.period.is_finite() {
+        parameters.period.min(duration)
+    } else {
+        duration
+    };
     let newton = Newton::new(&topology, parameters);
     let mut stepper = Stepper::new(newton, span, settings.accuracy);
     if let Initial::State(state) = start
-        && state.storage.len() == storage_ports(&topology).count()
+        && state.storage.len() == topology.stamps.storage_ports.len()
     {
-        stepper.begin_from(&state.storage, &[]);
+        stepper.begin_lane(0, &state.storage, &[]);
     }
-    let stuck = |stepper: &Stepper<'_, 1>, time: f64| Failure::NewtonDiverged {
+    let stuck = |stepper: &Stepper<'_, f64>, time: f64| Failure::NewtonDiverged {
         time,
         element: worst_element(&stepper.newton, netlist),
     };
-    if !stepper.start(&observed, None)[0] {
+    let mut trajectory = Trajectory::new(&topology);
+    if !stepper.start(Some(&mut trajectory), None) {
         return Err(stuck(&stepper, 0.0));
     }
-    let mut gathered = vec![Gathering::new(); observed.len()];
-    let mut waveform = Waveform {
-        time: Vec::new(),
-        probes: vec![Vec::new(); observed.len()],
-    };
     let mut taken = [Vec::new()];
     let outcome = stepper.run(
-        &[duration],
-        &[true],
+        duration,
+        true,
         None,
         &mut taken,
-        &observed,
-        &mut gathered,
+        Some(&mut trajectory),
         None,
-        Some(&mut waveform),
     );
-    if !outcome.finished[0] {
-        return Err(stuck(&stepper, outcome.time[0]));
+    if !outcome.finished {
+        return Err(stuck(&stepper, stepper.time));
     }
+    let parameters = &stepper.newton.parameters;
     Ok(Transient {
-        probes: gathered.iter().map(|g| g.statistics(0)).collect(),
-        waveform,
+        probes: trajectory
+            .statistics(&observed, parameters, WEIGHTS)
+            .iter()
+            .map(|of| of[0])
+            .collect(),
+        waveform: trajectory.waveform(&observed, parameters, 0),
         state: State {
-            storage: stepper.states.iter().map(|s| s[0]).collect(),
+            storage: stepper.states.clone(),
             steps: Vec::new(),
-            unknowns: stepper.newton.unknowns.iter().map(|u| u[0]).collect(),
+            unknowns: stepper.newton.unknowns.clone(),
         },
-        steps: outcome.steps[0],
-        iterations: stepper.newton.iterations[0],
+        steps: taken[0].len(),
+        iterations: iterations(&stepper.newton),
     })
 }
 
@@ -139,7 +139,7 @@ pub fn cold_start(
     settings: &Settings,
 ) -> Result<ColdStart, Failure> {
     let topology = Topology::new(netlist)?;
-    let period = Parameters::gather(&topology, [netlist])?.period[0];
+    let period = Parameters::gather(&topology, 0.0, &[netlist])?.period;
     let steady = period.is_infinite();
     let period = if steady { fallback_period } else { period };
     let peak_at = |phase: f64| -> Result<f64, Failure> {
@@ -293,12 +293,12 @@ pub fn switched_off(netlist: &Netlist) -> Netlist {
 /// As [`operating_point`](super::operating_point()).
 pub fn settled_state(netlist: &Netlist) -> Result<State, Failure> {
     let topology = Topology::new(netlist)?;
-    let parameters = Parameters::gather(&topology, [netlist])?;
+    let parameters = Parameters::gather(&topology, 0.0, &[netlist])?;
     let mut newton = Newton::new(&topology, parameters);
     direct_current(&mut newton, netlist)?;
     Ok(State {
         storage: direct_storage(&newton),
         steps: Vec::new(),
-        unknowns: newton.unknowns.iter().map(|u| u[0]).collect(),
+        unknowns: newton.unknowns.clone(),
     })
 }

@@ -233,7 +233,7 @@ fn measure(name: &str, netlists: &[Netlist], samples: usize, settings: &Settings
     let (mut periods, mut steps, mut iterations, mut failed) = (0, 0, 0, 0);
     for sample in 0..samples {
         let start = seconds();
-        let results = solver::periodic_sweep(netlists, &probes, settings);
+        let results = solver::periodic_sweep(netlists, &probes, &[], settings);
         times.push((seconds() - start) / netlists.len() as f64 * 1e6);
         if sample == 0 {
             for result in &results {
