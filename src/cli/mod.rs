@@ -1,6 +1,7 @@
 //! The command line: the only place that touches files, clock, environment and terminal.
 
 mod check;
+mod draw;
 mod explain;
 mod files;
 mod json;
@@ -61,6 +62,17 @@ enum Command {
         /// The gate that decides the exit status
         #[arg(long, value_enum, default_value_t = GateName::Share)]
         gate: GateName,
+    },
+    /// Draws a design as SVG: nothing is solved, so a circuit that does not work is drawn as well
+    Draw {
+        /// The design file
+        file: String,
+        /// What to draw
+        #[arg(value_enum)]
+        drawing: draw::Drawing,
+        /// The SVG file to write
+        #[arg(short, long, value_name = "SVG")]
+        out: PathBuf,
     },
     /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
     Parts {
@@ -130,6 +142,7 @@ pub fn run() -> ExitCode {
             format,
             gate,
         } => check::run(&files, format, gate.into()),
+        Command::Draw { file, drawing, out } => draw::run(&file, drawing, &out),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
         Command::Explain { id } => explain::run(id.as_deref()),
     };

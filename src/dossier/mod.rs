@@ -9,6 +9,7 @@
 //! what drawings and plots are made of. Nothing here decides anything about a design.
 
 pub mod block;
+pub mod draw;
 pub mod font;
 pub mod layout;
 pub mod pdf;

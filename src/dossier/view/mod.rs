@@ -17,6 +17,7 @@ mod pins;
 mod polarity;
 mod rails;
 mod requirements;
+mod schematic;
 mod sign_off;
 mod thermal;
 mod units;
@@ -75,6 +76,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     cover::add(material, &mut view);
     cautions::add(material, &mut view);
     how::add(material, &mut view);
+    schematic::add(material, fonts, &mut view);
     requirements::add(material, &mut view);
     rails::add(material, fonts, &mut view);
     margins::add(material, &mut view);
