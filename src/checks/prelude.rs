@@ -13,7 +13,7 @@ pub use crate::catalogue::{Kind, Pedigree, Property};
 pub use crate::check;
 pub use crate::design::{Connection, Derating, Design, Part, Promised, Structure};
 pub use crate::evidence::{Extent, Measure, Missing, Stress};
-pub use crate::quantity::{Unit, format};
+pub use crate::quantity::{Unit, format, format_short};
 pub use crate::situations::{Plugged, Situation, powered};
 
 /// What looking at one place gives.
@@ -130,9 +130,23 @@ pub fn state_words(context: &Context, situation: usize) -> String {
 #[must_use]
 pub fn named(part: &Part) -> String {
     part.type_name.as_ref().map_or_else(
-        || format!("{} ({})", part.reference, part.kind.key().replace('-', " ")),
+        || format!("{} ({})", part.reference, in_words(part.kind)),
         |name| format!("{} ({name})", part.reference),
     )
+}
+
+/// A kind of part as one says it.
+fn in_words(kind: Kind) -> String {
+    match kind {
+        Kind::AcAdaptor => "AC adaptor".into(),
+        Kind::DcAdaptor => "DC adaptor".into(),
+        Kind::Led => "LED".into(),
+        Kind::Mosfet => "MOSFET".into(),
+        Kind::Ptc => "resettable fuse".into(),
+        Kind::OpAmp => "op-amp".into(),
+        Kind::Bipolar => "transistor".into(),
+        other => other.key().replace('-', " "),
+    }
 }
 
 /// Volts.

@@ -33,6 +33,8 @@ pub struct Evidence {
     pub(super) rows: Vec<Vec<f64>>,
     /// Highest current of each part after switch-on.
     pub(super) surges: BTreeMap<String, (f64, SituationId)>,
+    /// Highest voltage across each capacitor during switch-on and switch-off.
+    pub(super) capacitor_surges: BTreeMap<String, (f64, SituationId)>,
     /// Source resistance seen into nets that feed a jack.
     pub(super) source_resistances: BTreeMap<String, Extent>,
     /// Resistance from each net to ground with everything off and unplugged [Ω].
@@ -220,6 +222,22 @@ impl Evidence {
             Missing::new(format!(
                 "switch-on and switch-off were not computed for {net}"
             ))
+        })
+    }
+
+    /// Highest voltage across a capacitor, `positive − negative`, during switch-on and switch-off
+    /// [V], and where.
+    ///
+    /// # Errors
+    /// [`Missing`] when no transient was solved.
+    pub fn capacitor_surge(&self, part: &str) -> Result<(f64, SituationId), Missing> {
+        self.complete()?;
+        self.capacitor_surges.get(part).copied().ok_or_else(|| {
+            let reason = self
+                .no_transients
+                .as_deref()
+                .unwrap_or("not computed for it");
+            Missing::new(format!("the switch-on voltage of {part}: {reason}"))
         })
     }
 

@@ -26,6 +26,8 @@ struct Followed {
     situation: Situation,
     excursions: Vec<(String, &'static str, f64, f64)>,
     surges: Vec<(String, f64)>,
+    /// Highest voltage across each capacitor, `positive − negative`.
+    capacitors: Vec<(String, f64)>,
 }
 
 /// Fills the excursions and surges.
@@ -62,6 +64,15 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
                         high,
                         situation: id,
                     });
+                }
+                for (part, voltage) in followed.capacitors {
+                    let known = evidence
+                        .capacitor_surges
+                        .entry(part)
+                        .or_insert((voltage, id));
+                    if voltage > known.0 {
+                        *known = (voltage, id);
+                    }
                 }
                 for (part, current) in followed.surges {
                     let known = evidence.surges.entry(part).or_insert((current, id));
@@ -132,6 +143,22 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         })
         .collect();
     probes.extend(elements.iter().map(|(_, index)| Probe::Current(*index)));
+    let capacitors: Vec<(String, Probe)> = elements
+        .iter()
+        .filter_map(|(name, index)| match on.netlist.elements[*index].model {
+            Model::Capacitor {
+                positive, negative, ..
+            } => Some((
+                (*name).clone(),
+                Probe::Voltage {
+                    plus: positive,
+                    minus: negative,
+                },
+            )),
+            _ => None,
+        })
+        .collect();
+    probes.extend(capacitors.iter().map(|(_, probe)| *probe));
 
     let settings = Settings::default();
     let started = switch_on(&on, &probes, nets.len(), &settings)
@@ -156,10 +183,22 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
             (part, reach.maximum.abs().max(reach.minimum.abs()))
         })
         .collect();
+    let first = nets.len() + elements.len();
+    let capacitors = capacitors
+        .into_iter()
+        .enumerate()
+        .map(|(at, (name, _))| {
+            let highest = started[first + at]
+                .maximum
+                .max(stopped.probes[first + at].maximum);
+            (name, highest)
+        })
+        .collect();
     Ok(Followed {
         situation,
         excursions,
         surges,
+        capacitors,
     })
 }
 

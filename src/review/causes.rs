@@ -7,6 +7,7 @@
 //! with its cause, and once the cause is mended the review is run anew.
 
 use super::Finding;
+use crate::catalogue::Kind;
 use crate::checks::Subject;
 use crate::design::Design;
 use std::collections::BTreeSet;
@@ -99,8 +100,14 @@ const fn cause(check: &'static str, within: Within, brings: &'static [&'static s
     }
 }
 
-/// Causes, roots first: what a root takes is no cause of its own.
+/// Causes, roots first: what a root takes is no cause of its own. Those that say exactly what is
+/// shorted stand before those that disturb a whole supply.
 const CAUSES: &[Cause] = &[
+    cause("diode-turned", Within::Neighbours, STRESS),
+    cause("zener-turned", Within::Neighbours, STRESS),
+    cause("led-without-resistor", Within::Part, &["led-current"]),
+    cause("led-without-resistor", Within::Neighbours, OVERLOAD),
+    cause("plug-shorts-supply", Within::Neighbours, OVERLOAD),
     cause(
         "regulator-input-output-swapped",
         Within::Part,
@@ -109,14 +116,9 @@ const CAUSES: &[Cause] = &[
     cause("regulator-input-output-swapped", Within::Neighbours, STRESS),
     cause("pin-order-of-another-package", Within::Neighbours, STRESS),
     cause("regulator-ground-pin", Within::Neighbours, STRESS),
-    cause("diode-turned", Within::Neighbours, STRESS),
-    cause("zener-turned", Within::Neighbours, STRESS),
     cause("op-amp-supply-swapped", Within::Part, STRESS),
     cause("electrolytic-reversed", Within::Part, STRESS),
     cause("led-turned", Within::Part, &["led-reverse-voltage"]),
-    cause("led-without-resistor", Within::Part, &["led-current"]),
-    cause("led-without-resistor", Within::Neighbours, OVERLOAD),
-    cause("plug-shorts-supply", Within::Neighbours, OVERLOAD),
     cause(
         "regulator-over-voltage",
         Within::Part,
@@ -242,9 +244,25 @@ fn reaches(design: &Design, within: Within, cause: &Finding, other: &Finding) ->
         return false;
     }
     let near = nets(design, &cause.place.subject);
+    if let Some(output) = overloaded(design, other) {
+        return near.contains(output);
+    }
     nets(design, &other.place.subject)
         .iter()
         .any(|net| near.contains(net))
+}
+
+/// The output net of a regulator that is overloaded: what overloads it hangs there, not at its
+/// input.
+fn overloaded<'a>(design: &'a Design, finding: &Finding) -> Option<&'a str> {
+    let Subject::Part(reference) = &finding.place.subject else {
+        return None;
+    };
+    let part = design.parts.get(reference)?;
+    let regulator = matches!(part.kind, Kind::Regulator | Kind::AdjustableRegulator);
+    (regulator && OVERLOAD.contains(&finding.check.id))
+        .then(|| part.net("out"))
+        .flatten()
 }
 
 /// The nets that a finding's place touches, `gnd` and open ends left out.

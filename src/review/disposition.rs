@@ -12,6 +12,9 @@ use crate::checks::{Gate, Stage};
 /// The one failure that a licensed person's signature clears.
 const LICENSED: &str = "primary-inside-box";
 
+/// The check that reports decisions without effect.
+const STALE: &str = "disposition-without-effect";
+
 /// What a person decided.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Disposition {
@@ -49,6 +52,13 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
             stale.push(format!("{line} ran out on {until}"));
             continue;
         }
+        if acceptance.date.as_str() > today {
+            stale.push(format!(
+                "{line} is dated {}, which is still to come",
+                acceptance.date
+            ));
+            continue;
+        }
         let matching: Vec<&mut Finding> = findings
             .iter_mut()
             .filter(|f| f.check.id == acceptance.check && f.place.label() == acceptance.place)
@@ -70,6 +80,13 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
     }
     for signed in &file.signed_lines {
         let line = format!("the signature of {} at {}", signed.check, signed.place);
+        if signed.date.as_str() > today {
+            stale.push(format!(
+                "{line} is dated {}, which is still to come",
+                signed.date
+            ));
+            continue;
+        }
         let matching: Vec<&mut Finding> = findings
             .iter_mut()
             .filter(|f| f.check.id == signed.check && f.place.label() == signed.place)
@@ -96,7 +113,9 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
 }
 
 fn not_acceptable(finding: &Finding) -> Option<&'static str> {
-    if !finding.is_failure() {
+    if finding.check.id == STALE {
+        Some("a decision without effect is taken out, not accepted in turn")
+    } else if !finding.is_failure() {
         Some("a line not assessed is signed by the person who verified it, not accepted")
     } else if finding.gate == Gate::Power {
         Some("what blocks power is never accepted")

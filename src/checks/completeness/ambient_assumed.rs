@@ -26,7 +26,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Share,
                 format!(
-                    "The design does not say in what temperatures the box works; {}..{} was assumed.",
+                    "The design does not say in what temperatures the box works; {} to {} was assumed.",
                     celsius(conditions.ambient.low),
                     celsius(conditions.ambient.high)
                 ),

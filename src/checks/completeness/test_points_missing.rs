@@ -60,10 +60,8 @@ fn run(context: &Context) -> Vec<Outcome> {
                 Gate::Share,
                 format!("No test point is named for {}.", absent.join(", ")),
                 "A stranger does not know where to put the probe, and slips.",
-                format!(
-                    "Name one for each under `test-points:` ({}).",
-                    absent.join(", ")
-                ),
+                "Name one for each under `test-points:`, for instance `TP1: %s`."
+                    .replace("%s", absent.first().copied().unwrap_or("rail")),
             ),
         )
     }]

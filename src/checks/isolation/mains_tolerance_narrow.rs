@@ -51,7 +51,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         Failure::new(
             Gate::Share,
             format!(
-                "The design is worked out for {}..{}, narrower than ±10 % of {}.",
+                "The design is worked out for {} to {}, narrower than ±10 % of {}.",
                 volts(spread.low),
                 volts(spread.high),
                 volts(spread.nominal)

@@ -85,7 +85,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "It kills the part that is soldered in next, and sparks when the meter slips.",
                     format!(
                         "Read {net} before any rework, or put {} across {}.",
-                        ohms(preferred::e12(bleeder / 1.25)),
+                        format_short(preferred::e12(bleeder / 1.25), Unit::Ohm),
                         part.reference
                     ),
                 )

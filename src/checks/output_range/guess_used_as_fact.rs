@@ -26,12 +26,15 @@ fn run(context: &Context) -> Vec<Outcome> {
         |feed| {
             let input = feed.input;
             let figures = [
-                ("accepts", Some(&input.accepts)),
-                ("survives", input.survives.as_ref()),
-                ("impedance", input.impedance.as_ref()),
-                ("supply voltage", input.supply.as_ref().map(|s| &s.voltage)),
+                ("what it accepts", Some(&input.accepts)),
+                ("what it survives", input.survives.as_ref()),
+                ("its impedance", input.impedance.as_ref()),
                 (
-                    "supply resistance",
+                    "the voltage of its supply",
+                    input.supply.as_ref().map(|s| &s.voltage),
+                ),
+                (
+                    "the resistance of its supply",
                     input.supply.as_ref().map(|s| &s.through),
                 ),
             ];
@@ -67,12 +70,12 @@ fn judge(place: Place, whose: &str, figures: &[(&str, Option<&Figure>)]) -> Outc
         Failure::new(
             Gate::Share,
             format!(
-                "This review rests on a guess: {} of {whose}.",
+                "This review rests on a guess about {whose}: {}.",
                 guesses.join(", ")
             ),
             "If the guess is wrong, so is the answer, and the stranger has no way to know.",
             format!(
-                "Measure {} or find it in the manual, and write where it came from.",
+                "Measure it or find it in the manual ({}), and write where it came from.",
                 guesses.join(", ")
             ),
         ),

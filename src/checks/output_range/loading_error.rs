@@ -53,7 +53,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "The input pulls the voltage down by a sixth and more, differently on each instrument.",
                     format!(
                         "Use a potentiometer of at most {}, or a buffer before {}.",
-                        ohms(preferred::e12(c.limit * 2.0)),
+                        format_short(preferred::e12(c.limit * 2.0), Unit::Ohm),
                         feed.jack.reference
                     ),
                 )

@@ -34,7 +34,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Plug,
                 format!(
-                    "At {event} the output at {} reaches {} where {} survives {}..{}: {} beyond.",
+                    "At {event} the output at {} reaches {} where {} survives {} to {}: {} beyond.",
                     feed.jack.reference,
                     c.value_text(),
                     feed.label(),

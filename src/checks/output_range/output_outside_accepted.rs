@@ -42,7 +42,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 Failure::new(
                     Gate::Share,
                     format!(
-                        "The output at {} reaches {} where {} accepts {}..{}: {} beyond, with {}.",
+                        "The output at {} reaches {} where {} accepts {} to {}: {} beyond, with {}.",
                         feed.jack.reference,
                         c.value_text(),
                         feed.label(),

@@ -40,7 +40,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Plug,
                 format!(
-                    "The output at {} reaches {} where {} survives {}..{}: {} beyond, with {}.",
+                    "The output at {} reaches {} where {} survives {} to {}: {} beyond, with {}.",
                     feed.jack.reference,
                     c.value_text(),
                     feed.label(),

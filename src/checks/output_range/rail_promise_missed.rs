@@ -29,7 +29,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     Failure::new(
                         Gate::Share,
                         format!(
-                            "{at} is promised {}..{} and reaches {}: {} beyond, with {}.",
+                            "{at} is promised {} to {} and reaches {}: {} beyond, with {}.",
                             volts(range.low), volts(range.high), c.value_text(),
                             format(c.margin().abs(), Unit::Volt),
                             state_words(context, c.situation.unwrap_or_default())

@@ -40,7 +40,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     Failure::new(
                         Gate::Share,
                         format!(
-                            "{at} is promised to span {}..{} over {over}; its end comes only to {}: {} short, with {}.",
+                            "{at} is promised to span {} to {} over {over}; its end comes only to {}: {} short, with {}.",
                             volts(*low), volts(*high), c.value_text(),
                             format(c.margin().abs(), Unit::Volt),
                             state_words(context, c.situation.unwrap_or_default())

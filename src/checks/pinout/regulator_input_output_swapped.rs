@@ -72,7 +72,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         )
                     } else {
                         format!(
-                            "{} has {} at its input {input} and {} at its output {output}{as_built}: exchanged.",
+                            "{} has {} at its input {input} and {} at its output {output}{as_built}: the two are exchanged.",
                             named(part),
                             volts(before.nominal),
                             volts(after.nominal)

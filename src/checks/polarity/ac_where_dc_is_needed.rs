@@ -28,7 +28,8 @@ fn run(context: &Context) -> Vec<Outcome> {
             let place = at(source, "kind");
             let mut harmed: Vec<&Part> = Vec::new();
             for (terminal, net) in &source.terminals {
-                if net == "gnd" || net == "nc" || !wiring::drives(source, terminal) {
+                let alternates = net != "gnd" && net != "nc" && wiring::drives(source, terminal);
+                if !alternates || doubles(context.design, source, net) {
                     continue;
                 }
                 for reached in wiring::reach(context.design, net) {
@@ -63,6 +64,25 @@ fn run(context: &Context) -> Vec<Outcome> {
         ))
         },
     )
+}
+
+/// Is this end of a winding the middle of a doubler's two reservoirs, with the rectifiers at the
+/// other end? Then it stands still against `gnd`, and the other end does the alternating.
+fn doubles(design: &Design, source: &Part, net: &str) -> bool {
+    let reservoirs = wiring::on(design, net)
+        .into_iter()
+        .filter(|(part, _)| part.reference != source.reference)
+        .all(|(part, _)| POLARISED.contains(&part.kind));
+    let rectified = source
+        .terminals
+        .iter()
+        .filter(|(terminal, far)| *far != net && wiring::drives(source, terminal))
+        .flat_map(|(_, far)| wiring::reach(design, far))
+        .flat_map(|far| wiring::on(design, far))
+        .filter(|(part, _)| part.kind == Kind::Diode)
+        .map(|(_, lead)| lead)
+        .collect::<Vec<_>>();
+    reservoirs && rectified.contains(&"anode") && rectified.contains(&"cathode")
 }
 
 fn needs_dc(part: &Part, lead: &str) -> bool {

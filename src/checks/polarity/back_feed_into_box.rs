@@ -99,7 +99,7 @@ fn look(context: &Context, jack: &Part, rails: &BTreeSet<&str>) -> Look {
         Failure::new(
             Gate::Plug,
             format!(
-                "With the box off, what is plugged into {} feeds its rail {rail} with {}; {} is the most.",
+                "With the box off, what is plugged into {} feeds its rail {rail} with {}; more than {} is too much.",
                 jack.reference, c.value_text(), c.limit_text()
             ),
             "The instrument drives the box backwards and its own reference sags under the load.",

@@ -46,7 +46,14 @@ fn run(context: &Context) -> Vec<Outcome> {
         } else {
             (high.high, high.high_at)
         };
-        let current = (reach - DROP).max(0.0) / source.low.max(1e-3);
+        let through = (reach - DROP).max(0.0) / source.low.max(1e-3);
+        // What drives the contact directly gives no more than its own limit.
+        let limit = wiring::driven_directly(context.design, feed.net).and_then(most);
+        let current = through.min(limit.unwrap_or(f64::INFINITY));
+        let what = match limit {
+            Some(limit) if limit < through => "as much as what drives it gives".to_owned(),
+            _ => format!("{} through {}", volts(reach), ohms(source.low)),
+        };
         let mut comparison = Comparison::fixed(
             "current into an unpowered input",
             current,
@@ -60,21 +67,34 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Plug,
                 format!(
-                    "With the instrument off, {} can push {} into {}: {} through {}; {} is safe.",
+                    "With the instrument off, {} can push {} into {}: {what}; {} is safe.",
                     feed.jack.reference,
                     c.value_text(),
                     feed.label(),
-                    volts(reach),
-                    ohms(source.low),
                     c.limit_text()
                 ),
                 "The current powers the instrument through its input protection, latches or burns it.",
                 format!(
                     "Fit {} in series with the output at {}.",
-                    ohms(preferred::e12((reach - DROP) / (INJECTION / 2.0))),
+                    format_short(
+                        preferred::e12((reach - DROP) / (INJECTION / 2.0)),
+                        Unit::Ohm
+                    ),
                     feed.jack.reference
                 ),
             )
         }))
     })
+}
+
+/// The most current that a part drives out of its output [A]; `None` where nothing says.
+fn most(driver: &Part) -> Option<f64> {
+    [
+        Property::ShortCircuitCurrent,
+        Property::PeakCurrent,
+        Property::OutputCurrent,
+    ]
+    .iter()
+    .find_map(|property| driver.figure(*property))
+    .map(|figure| figure.spread.high)
 }

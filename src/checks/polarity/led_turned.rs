@@ -32,7 +32,8 @@ fn run(context: &Context) -> Vec<Outcome> {
         |part| {
             let place = at(part, "nets");
             let stress = |what| context.evidence.stress(&part.reference, what, powered);
-            let current = stress(Stress::CurrentPeak)?;
+            // The mean forward current: a peak may be that of the reverse breakdown.
+            let current = stress(Stress::CurrentMean)?;
             let reverse = stress(Stress::ReverseVoltage)?;
             if current.high > DARK {
                 return Ok(Outcome::holds(

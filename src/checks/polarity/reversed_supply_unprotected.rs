@@ -31,9 +31,21 @@ fn run(context: &Context) -> Vec<Outcome> {
         |source| {
             let place = at(source, "nets");
             let design = context.design;
-            let positive = source.net("positive").unwrap_or("gnd");
-            let negative = source.net("negative").unwrap_or("gnd");
-            let nets = wiring::reach(design, positive);
+            let (positive, negative) = (source.net("positive"), source.net("negative"));
+            // Either end may be grounded; the other one feeds the box.
+            let (live, forward, backward) = match (positive, negative) {
+                (Some(net), _) if net != "gnd" => (net, "anode", "cathode"),
+                (_, Some(net)) if net != "gnd" => (net, "cathode", "anode"),
+                _ => {
+                    return Ok(Outcome::does_not_apply(place, "it feeds nothing but gnd"));
+                }
+            };
+            let far = if forward == "anode" {
+                negative
+            } else {
+                positive
+            };
+            let nets = wiring::reach(design, live);
             let leads: Vec<_> = nets
                 .iter()
                 .filter(|net| **net != "gnd")
@@ -44,19 +56,20 @@ fn run(context: &Context) -> Vec<Outcome> {
                 .iter()
                 .any(|(part, _)| matches!(part.kind, Kind::Fuse | Kind::Ptc));
             let across = leads.iter().find(|(part, lead)| {
-                part.kind == Kind::Diode
-                    && *lead == "cathode"
-                    && part.net("anode") == Some(negative)
+                part.kind == Kind::Diode && *lead == backward && part.net(forward) == far
             });
             let blocked = leads.iter().all(|(part, lead)| {
                 wiring::passes(part)
                     || matches!(part.kind, Kind::Mosfet | Kind::Bridge)
-                    || (part.kind == Kind::Diode && *lead == "anode")
+                    || (part.kind == Kind::Diode
+                        && (*lead == forward || wants_the_other_sign(design, part, forward)))
             });
-            let behind = negative != "gnd"
-                && wiring::on(design, negative)
-                    .iter()
-                    .any(|(part, lead)| part.kind == Kind::Diode && *lead == "cathode");
+            let behind = far.is_some_and(|net| {
+                net != "gnd"
+                    && wiring::on(design, net)
+                        .iter()
+                        .any(|(part, lead)| part.kind == Kind::Diode && *lead == backward)
+            });
             let says = match across {
                 Some((diode, _)) if fused => Some(format!("{} blows the fuse", diode.reference)),
                 _ if blocked || behind => {
@@ -72,7 +85,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                         Gate::Share,
                         format!("Nothing protects the box when {} is connected the wrong way round.", named(source)),
                         "Capacitors, regulators and op-amps are reversed and destroyed in a moment.",
-                        format!("Put a 1N5819 in series: anode on {positive}, cathode towards the box."),
+                        format!("Put a 1N5819 in series: {forward} on {live}, {backward} towards the box."),
                     ),
                 )
             },
@@ -80,4 +93,13 @@ fn run(context: &Context) -> Vec<Outcome> {
         ))
         },
     )
+}
+
+/// Does the far end of this diode want a voltage of the other sign? Then a reversed supply feeds
+/// it as it is meant to be fed.
+fn wants_the_other_sign(design: &Design, diode: &Part, far: &str) -> bool {
+    let meant = if far == "anode" { -1.0 } else { 1.0 };
+    diode.net(far).is_some_and(|rail| {
+        rail != "gnd" && wiring::expected_sign(design, rail).is_some_and(|sign| sign * meant > 0.0)
+    })
 }

@@ -51,7 +51,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "An over-volted capacitor leaks, heats and can burst.",
                     format!(
                         "Fit a capacitor rated {} at {}.",
-                        volts(preferred::capacitor_voltage(c.value / 0.8)),
+                        format_short(preferred::capacitor_voltage(c.value / 0.8), Unit::Volt),
                         part.reference
                     ),
                 )

@@ -14,8 +14,7 @@ check! {
     /// Before the load draws anything the reservoir overshoots to the full peak of the mains; the
     /// rating is for every day, the surge voltage for that moment.
     ///
-    /// Limits: the transients that were followed. Between two nets the difference of their
-    /// extremes is taken, which may never stand at the same instant.
+    /// Limits: the transients that were followed.
     id: "capacitor-surge-voltage", gate: Power, stage: Ratings,
     sources: [
         ("TDK B41858: surge voltage 1.15 times the rated voltage, 10–100 V", Confirmed),
@@ -34,20 +33,16 @@ fn run(context: &Context) -> Vec<Outcome> {
         |part| {
             let rating = rated(part, Property::Rating)?;
             let share = if rating <= 315.0 { SURGE } else { SURGE_ABOVE };
-            let (one, other) = (
-                reach(context, part, "positive")?,
-                reach(context, part, "negative")?,
-            );
-            let (up, down) = (one.high - other.low, other.high - one.low);
+            let (reached, situation) = context.evidence.capacitor_surge(&part.reference)?;
             let mut comparison = Comparison::fixed(
                 "voltage while switching",
-                up.max(down),
+                reached,
                 Bound::AtMost,
                 rating * share,
                 Unit::Volt,
                 format!("{} of {}, for a moment", per_cent(share), volts(rating)),
             );
-            comparison.situation = one.situation.or(other.situation);
+            comparison.situation = Some(situation);
             Ok(Outcome::compare(at(part, "rating"), comparison, |c| {
                 Failure::new(
                     Gate::Power,
@@ -62,36 +57,11 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "Each switch-on damages its oxide; one day it vents or shorts.",
                     format!(
                         "Fit a capacitor rated {} at {}.",
-                        volts(preferred::capacitor_voltage(c.value / 0.8)),
+                        format_short(preferred::capacitor_voltage(c.value / 0.8), Unit::Volt),
                         part.reference
                     ),
                 )
             }))
         },
     )
-}
-
-struct Reach {
-    low: f64,
-    high: f64,
-    situation: Option<usize>,
-}
-
-fn reach(context: &Context, part: &Part, terminal: &str) -> Result<Reach, Missing> {
-    match part.net(terminal) {
-        None | Some("gnd") => Ok(Reach {
-            low: 0.0,
-            high: 0.0,
-            situation: None,
-        }),
-        Some(net) => context.evidence.excursion(net).map(|(extent, _)| Reach {
-            low: extent.low,
-            high: extent.high,
-            situation: Some(if -extent.low > extent.high {
-                extent.low_at
-            } else {
-                extent.high_at
-            }),
-        }),
-    }
 }

@@ -61,7 +61,10 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "It will work, with a shorter life and nothing in hand for a stronger adaptor.",
                     format!(
                         "Fit a capacitor rated {} at {}.",
-                        volts(preferred::capacitor_voltage(c.value / allowance.share)),
+                        format_short(
+                            preferred::capacitor_voltage(c.value / allowance.share),
+                            Unit::Volt
+                        ),
                         part.reference
                     ),
                 )

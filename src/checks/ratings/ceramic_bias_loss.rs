@@ -74,7 +74,10 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "What it was put there for, a stable regulator or a clean rail, is then half done.",
                     format!(
                         "Fit a ceramic rated {}, a film capacitor, or a C0G type at {}.",
-                        volts(preferred::capacitor_voltage(c.value / HALF_GONE)),
+                        format_short(
+                            preferred::capacitor_voltage(c.value / HALF_GONE),
+                            Unit::Volt
+                        ),
                         part.reference
                     ),
                 )

@@ -46,7 +46,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 "One bad switch-on can fuse the diode; shorted, it puts AC on the reservoir.",
                 format!(
                     "Put a resistor of {} in series before {}, or make the reservoir smaller.",
-                    ohms(preferred::e12(0.5 * c.value / c.limit)),
+                    format_short(preferred::e12(0.5 * c.value / c.limit), Unit::Ohm),
                     part.reference
                 ),
             )

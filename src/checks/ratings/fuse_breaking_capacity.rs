@@ -62,7 +62,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     format!(
                         "Fit a ceramic fuse of high breaking capacity at {}, or put {} in series with {}.",
                         part.reference,
-                        ohms(preferred::e12(context_voltage(source) / c.limit)),
+                        format_short(preferred::e12(context_voltage(source) / c.limit), Unit::Ohm),
                         source.reference
                     ),
                 )

@@ -43,7 +43,15 @@ fn run(context: &Context) -> Vec<Outcome> {
                 &heat,
                 rating * share,
                 Unit::Watt,
-                format!("{} at {} of air", watts(rating), celsius(air.high)),
+                if share < 1.0 {
+                    format!(
+                        "{} rated, less in air of {}",
+                        watts(rating),
+                        celsius(air.high)
+                    )
+                } else {
+                    "its rating".to_owned()
+                },
             );
             Ok(Outcome::compare(at(part, "power"), comparison, |c| {
                 Failure::new(
@@ -59,7 +67,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "It overheats, drifts, and chars what it touches.",
                     format!(
                         "Fit a resistor rated {} at {}.",
-                        watts(preferred::resistor_power(c.value / 0.6)),
+                        format_short(preferred::resistor_power(c.value / 0.6), Unit::Watt),
                         part.reference
                     ),
                 )

@@ -58,7 +58,10 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "It runs too hot to touch, drifts, and ages what stands beside it.",
                     format!(
                         "Fit a resistor rated {} at {}.",
-                        watts(preferred::resistor_power(c.value / allowance.share)),
+                        format_short(
+                            preferred::resistor_power(c.value / allowance.share),
+                            Unit::Watt
+                        ),
                         part.reference
                     ),
                 )

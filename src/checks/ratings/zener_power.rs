@@ -46,7 +46,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     format!(
                         "Make the resistor that feeds {} larger, or fit a type rated {}.",
                         part.reference,
-                        watts(preferred::resistor_power(c.value / share))
+                        format_short(preferred::resistor_power(c.value / share), Unit::Watt)
                     )
                 },
             )

@@ -12,7 +12,7 @@ check! {
     /// Makers measure at a constant junction temperature, with short pulses. On the bench the box
     /// is tuned cold; an hour later the rail, and what is derived from it, has moved.
     ///
-    /// Limits: temperature coefficient times rise of the junction; a straight line.
+    /// Limits: the typical temperature coefficient times the rise of the junction; a straight line.
     id: "rail-drifts-with-warm-up", gate: Note, stage: Thermal,
     sources: [
         ("78L: −0.9 mV/K at 9 V, −0.8 mV/K at 8.2 V (TI)", Confirmed),
@@ -36,7 +36,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "no temperature coefficient is given",
                 ));
             };
-            let slope = slope.spread.low.abs().max(slope.spread.high.abs());
+            let slope = slope.spread.nominal.abs();
             let output = rated(part, Property::Output)?.abs();
             let hot = context
                 .evidence

@@ -14,7 +14,7 @@ check! {
     /// A resistor within its rating may still run at 150 °C: right for the resistor, wrong for
     /// the wire, the label and the finger on it.
     ///
-    /// Limits: without a computed temperature the rise is taken as 85 K at the full rating, which
+    /// Limits: where the design gives no thermal resistance the rise is taken as 85 K at the full rating, which
     /// is what the film resistor's derating line says.
     id: "resistor-hot-spot", gate: Share, stage: Thermal,
     sources: [
@@ -36,7 +36,11 @@ fn run(context: &Context) -> Vec<Outcome> {
             let computed = context
                 .evidence
                 .stress(reference, Stress::Junction, powered);
-            let spot = if let Ok(extent) = computed {
+            // A thermal resistance that was only assumed is that of a quarter-watt body.
+            let own = part
+                .figure(Property::JunctionToAmbient)
+                .is_some_and(|f| !matches!(f.pedigree, Pedigree::Assumed(_)));
+            let spot = if let (true, Ok(extent)) = (own, computed) {
                 extent
             } else {
                 let rating = rated(part, Property::Power)?;

@@ -87,7 +87,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "Only its thermal shutdown saves it, each time a little less.",
                     format!(
                         "Put a resistor of {} or a small resettable fuse between {} and the {contact} of {}.",
-                        ohms(preferred::e12(part.figure(Property::Output).map_or(5.0, |f| f.spread.nominal.abs()) / (current * 0.2))),
+                        format_short(preferred::e12(part.figure(Property::Output).map_or(5.0, |f| f.spread.nominal.abs()) / (current * 0.2)), Unit::Ohm),
                         part.reference,
                         jack.reference
                     ),
