@@ -11,8 +11,16 @@ use crate::design::Derating;
 pub struct Allowance {
     /// Share of the rating, 0..=1.
     pub share: f64,
-    /// In words, with its source: `80 % (benign, SRC part derating)`.
+    /// Which derating it is: `benign derating`.
     pub words: &'static str,
+}
+
+impl Allowance {
+    /// In words: `80 % of 35.0 V, benign derating`.
+    #[must_use]
+    pub fn of(&self, rating: &str) -> String {
+        format!("{:.0} % of {rating}, {}", self.share * 100.0, self.words)
+    }
 }
 
 fn choose(
@@ -32,56 +40,56 @@ fn choose(
 #[must_use]
 pub fn capacitor_voltage(policy: Derating, kind: Kind) -> Option<Allowance> {
     match kind {
-        Kind::Electrolytic => choose(policy, (0.7, "70 %, severe"), (0.8, "80 %, benign")),
+        Kind::Electrolytic => choose(policy, (0.7, "severe derating"), (0.8, "benign derating")),
         Kind::Tantalum => choose(
             policy,
-            (0.5, "50 %, severe, low-impedance rail"),
-            (0.5, "50 %, low-impedance rail"),
+            (0.5, "severe derating, low-impedance rail"),
+            (0.5, "derating for a low-impedance rail"),
         ),
-        _ => choose(policy, (0.6, "60 %, severe"), (0.7, "70 %, benign")),
+        _ => choose(policy, (0.6, "severe derating"), (0.7, "benign derating")),
     }
 }
 
 /// Reverse voltage of a diode, share of its repetitive rating.
 #[must_use]
 pub fn diode_voltage(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.7, "70 %, severe"), (0.8, "80 %, benign"))
+    choose(policy, (0.7, "severe derating"), (0.8, "benign derating"))
 }
 
 /// Switch-on surge of a diode, share of its one-cycle rating.
 #[must_use]
 pub fn diode_surge(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.5, "50 %, severe"), (0.75, "75 %, benign"))
+    choose(policy, (0.5, "severe derating"), (0.75, "benign derating"))
 }
 
 /// Power of resistors, potentiometers and zeners, share of the rating.
 #[must_use]
 pub fn power(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.5, "50 %, severe"), (0.6, "60 %, benign"))
+    choose(policy, (0.5, "severe derating"), (0.6, "benign derating"))
 }
 
 /// Current of an LED, share of its continuous rating.
 #[must_use]
 pub fn led_current(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.6, "60 %, severe"), (0.75, "75 %, benign"))
+    choose(policy, (0.6, "severe derating"), (0.75, "benign derating"))
 }
 
 /// Input voltage of a linear regulator, share of its absolute maximum.
 #[must_use]
 pub fn regulator_input(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.8, "80 %, severe"), (0.9, "90 %, benign"))
+    choose(policy, (0.8, "severe derating"), (0.9, "benign derating"))
 }
 
 /// Output current of a linear regulator, share of its rating.
 #[must_use]
 pub fn regulator_current(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.75, "75 %, severe"), (0.8, "80 %, benign"))
+    choose(policy, (0.75, "severe derating"), (0.8, "benign derating"))
 }
 
 /// Contact current, share of the resistive rating.
 #[must_use]
 pub fn contact_current(policy: Derating) -> Option<Allowance> {
-    choose(policy, (0.5, "50 %, severe"), (0.75, "75 %, benign"))
+    choose(policy, (0.5, "severe derating"), (0.75, "benign derating"))
 }
 
 /// Highest junction temperature to run at [°C], of a part whose limit is `limit`, in words.
@@ -90,11 +98,11 @@ pub fn junction(policy: Derating, limit: f64) -> Option<(f64, &'static str)> {
     match policy {
         Derating::Severe => Some((
             (limit - 40.0).min(95.0),
-            "40 K below the limit and 95 °C at most, severe",
+            "severe derating: 40 K below its limit and 95 °C at most",
         )),
         Derating::Benign => Some((
             (limit - 25.0).min(110.0),
-            "25 K below the limit and 110 °C at most, benign",
+            "benign derating: 25 K below its limit and 110 °C at most",
         )),
         Derating::None => None,
     }

@@ -83,6 +83,9 @@ impl Place {
     }
 }
 
+/// Share of a limit that is the rounding of arithmetic and nothing else.
+const ROUNDING: f64 = 1e-9;
+
 /// Which side of the limit is good.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
@@ -197,12 +200,14 @@ impl Comparison {
         format!("{} ({:.0} %)", format(gap, self.unit), share * 100.0)
     }
 
-    /// Does the value stand on the good side? A value at the limit does; NaN never does.
+    /// Does the value stand on the good side? A value at the limit does, but for rounding; NaN
+    /// never does.
     #[must_use]
     pub fn holds(&self) -> bool {
+        let slack = ROUNDING * self.limit.abs();
         match self.bound {
-            Bound::AtMost => self.value <= self.limit,
-            Bound::AtLeast => self.value >= self.limit,
+            Bound::AtMost => self.value <= self.limit + slack,
+            Bound::AtLeast => self.value >= self.limit - slack,
         }
     }
 

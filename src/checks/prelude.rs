@@ -149,9 +149,10 @@ fn in_words(kind: Kind) -> String {
     }
 }
 
-/// Volts.
+/// Volts; what is less than a tenth of a millivolt is none.
 #[must_use]
 pub fn volts(value: f64) -> String {
+    let value = if value.abs() < 1e-4 { 0.0 } else { value };
     format(value, Unit::Volt)
 }
 

@@ -75,14 +75,23 @@ fn judge(context: &Context, place: Place, claim: &Claim) -> Outcome {
         Failure::new(
             Gate::Share,
             format!(
-                "A note says {} of {}; computed are {} to {}.",
+                "A note says {} of {}; computed is {}.",
                 c.value_text(),
                 claim.of,
-                format(found.low, claim.unit),
-                format(found.high, claim.unit)
+                range(&found, claim.unit)
             ),
             "A stranger who measures what the note says looks for a fault that is not there.",
             "Correct the note, or find out why the circuit does not do what it says.",
         )
     })
+}
+
+/// `5.70 V to 6.30 V`, or one value where both ends print alike.
+fn range(found: &Extent, unit: Unit) -> String {
+    let (low, high) = (format(found.low, unit), format(found.high, unit));
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    }
 }

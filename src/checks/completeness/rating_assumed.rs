@@ -14,6 +14,17 @@ fn needed(kind: Kind) -> &'static [Property] {
     }
 }
 
+/// A rating as it is asked for in a shop.
+fn in_words(property: Property) -> &'static str {
+    match property {
+        Property::Rating => "working voltage",
+        Property::Power => "power rating",
+        Property::Output => "output voltage",
+        Property::Current => "rated current",
+        other => other.key(),
+    }
+}
+
 check! {
     /// Looks whether the design itself gives the ratings a stranger must know to buy each part:
     /// voltage of capacitors, power of resistors and potentiometers, voltage and current of
@@ -42,7 +53,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     part.figure(**property)
                         .is_none_or(|f| matches!(f.pedigree, Pedigree::Assumed(_)))
                 })
-                .map(|property| property.key())
+                .map(|property| in_words(*property))
                 .collect();
             let place = at(part, "kind");
             if absent.is_empty() {
@@ -52,7 +63,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 place,
                 Failure::new(
                     Gate::Share,
-                    format!("{} gives no {}.", named(part), absent.join(" and no ")),
+                    format!("{} states no {}.", named(part), absent.join(" and no ")),
                     "A stranger buys whatever has the right value, and this review assumed a rating.",
                     format!("Write the {} of {} in the design.", absent.join(" and "), part.reference),
                 ),

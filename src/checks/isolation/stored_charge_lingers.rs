@@ -84,7 +84,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     ),
                     "It kills the part that is soldered in next, and sparks when the meter slips.",
                     format!(
-                        "Read {net} before any rework, or put {} across {}.",
+                        "Measure {net} to gnd before any rework, or put {} across {}.",
                         format_short(preferred::e12(bleeder / 1.25), Unit::Ohm),
                         part.reference
                     ),

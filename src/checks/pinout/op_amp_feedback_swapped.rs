@@ -37,7 +37,10 @@ fn run(context: &Context) -> Vec<Outcome> {
             else {
                 continue;
             };
-            let says = format!("unit {}{}", part.reference, unit.trim_end_matches('.'));
+            let says = match unit.trim_end_matches('.') {
+                "" => part.reference.clone(),
+                name => format!("Unit {name} of {}", part.reference),
+            };
             if near(design, out, minus) || !near(design, out, plus) {
                 outcomes.push(Outcome::holds(
                     place,

@@ -6,8 +6,8 @@ use indexmap::IndexMap;
 
 check! {
     /// For every regulator wired by its pins, looks whether the wiring makes sense with the pin
-    /// order of its type and package, and if not, whether it would with that of another package
-    /// or another type of regulator.
+    /// order of its type and package, and if not, whether it would with the mirror image of that
+    /// order, or with that of another package or another type of regulator.
     ///
     /// The 78L in TO-92 is the mirror of the 78xx in TO-220; the 79L in TO-92 differs from the
     /// 78L in the same package; many data sheets draw the TO-92 from below. The wiring that is
@@ -48,7 +48,13 @@ fn run(context: &Context) -> Vec<Outcome> {
                     format!("the wiring fits the pin order in {package}"),
                 ));
             }
-            let Some((other, pins)) = fitting(design, part) else {
+            let mirror = mirrored(&part.pin_functions);
+            let fit = if sensible(design, &part.pins, &mirror) {
+                Some(("its own order seen from below".to_owned(), &mirror))
+            } else {
+                fitting(design, part)
+            };
+            let Some((other, pins)) = fit else {
                 return Ok(Outcome::does_not_apply(
                     place,
                     "the wiring fits no other pin order either",
@@ -113,6 +119,15 @@ fn sensible(
     let fed = net("in").is_some_and(|net| wiring::is_fed(design, net));
     let free = net("out").is_some_and(|net| net != "gnd" && !wiring::is_fed(design, net));
     grounded && fed && free
+}
+
+/// The order that one reads off a drawing from below as if it were from above.
+fn mirrored(functions: &IndexMap<String, String>) -> IndexMap<String, String> {
+    functions
+        .keys()
+        .cloned()
+        .zip(functions.values().rev().cloned())
+        .collect()
 }
 
 /// A pin order of the catalogue that the wiring would fit, and whose it is.

@@ -34,6 +34,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             }
             let neighbours = wiring::on(context.design, net);
             let lifted = net != "nc"
+                && part.net("out") != Some("gnd")
                 && neighbours
                     .iter()
                     .filter(|(other, _)| other.reference != part.reference)

@@ -37,7 +37,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             &reverse,
             rating * allowance.share,
             Unit::Volt,
-            format!("{} of {}", allowance.words, volts(rating)),
+            allowance.of(&volts(rating)),
         );
         Ok(Outcome::compare(place, comparison, |c| {
             Failure::new(

@@ -37,7 +37,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             &surge,
             rating * allowance.share,
             Unit::Ampere,
-            format!("{} of {}", allowance.words, amperes(rating)),
+            allowance.of(&amperes(rating)),
         );
         Ok(Outcome::compare(place, comparison, |c| {
             Failure::new(

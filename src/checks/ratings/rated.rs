@@ -42,13 +42,16 @@ impl Rated<'_> {
             .evidence
             .stress(&self.part.reference, self.stress, powered)?;
         let unit = self.stress.unit();
-        let words = self.allowance.map_or("all", |allowance| allowance.words);
+        let rating = format(self.rating, unit);
         let comparison = Comparison::at_most(
             self.quantity,
             &reached,
             self.rating * self.share(),
             unit,
-            format!("{words} of the rated {}", format(self.rating, unit)),
+            self.allowance.map_or_else(
+                || "its rating".to_owned(),
+                |allowance| allowance.of(&rating),
+            ),
         );
         let place = at(self.part, self.key);
         Ok(Outcome::compare(place, comparison, |c| {

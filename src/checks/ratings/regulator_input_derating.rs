@@ -44,7 +44,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 &seen,
                 limit * allowance.share,
                 Unit::Volt,
-                format!("{} of {}", allowance.words, volts(limit)),
+                allowance.of(&volts(limit)),
             );
             Ok(Outcome::compare(place, comparison, |c| {
                 Failure::new(

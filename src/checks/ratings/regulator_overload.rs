@@ -32,8 +32,8 @@ fn run(context: &Context) -> Vec<Outcome> {
             let limiting = part
                 .figure(Property::PeakCurrent)
                 .map_or(rating, |f| f.spread.low);
-            let (share, words) = derating::regulator_current(context.design.derating)
-                .map_or((1.0, "rating"), |a| (a.share, a.words));
+            let allowance = derating::regulator_current(context.design.derating);
+            let share = allowance.map_or(1.0, |allowance| allowance.share);
             let current = context
                 .evidence
                 .stress(&part.reference, Stress::CurrentMean, powered)?;
@@ -42,7 +42,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 &current,
                 rating * share,
                 Unit::Ampere,
-                format!("{words} of {}", amperes(rating)),
+                allowance.map_or_else(|| "its rating".to_owned(), |a| a.of(&amperes(rating))),
             );
             Ok(Outcome::compare(at(part, "type"), comparison, |c| {
                 let shorted = c.value >= limiting.min(rating);

@@ -42,7 +42,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 &heat,
                 rating * allowance.share,
                 Unit::Watt,
-                format!("{} of {}", allowance.words, watts(rating)),
+                allowance.of(&watts(rating)),
             );
             Ok(Outcome::compare(place, comparison, |c| {
                 Failure::new(

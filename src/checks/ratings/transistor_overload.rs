@@ -5,7 +5,7 @@ use crate::checks::prelude::*;
 /// Share of the rated collector or drain current that is used, under any policy but `none`.
 const USED: Allowance = Allowance {
     share: 0.75,
-    words: "75 %",
+    words: "derated",
 };
 
 check! {

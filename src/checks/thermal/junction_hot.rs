@@ -42,7 +42,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                 &reached,
                 allowed,
                 Unit::Celsius,
-                format!("{words} (limit {})", celsius(limit)),
+                format!("{words}, {}", celsius(limit)),
             );
             Ok(Outcome::compare(place, comparison, |c| {
                 Failure::new(
