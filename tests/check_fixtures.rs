@@ -169,3 +169,46 @@ fn what_a_check_says_of_itself_is_so() {
     }
     assert!(wrong.is_empty(), "{wrong}");
 }
+
+/// What a check says on what was computed it may not say on nothing: where something was judged,
+/// the same check without evidence must be unable to assess, at that place or for the whole. A
+/// check that skips in silence is caught here.
+#[test]
+fn nothing_computed_is_never_a_pass() {
+    let nothing = Evidence::default();
+    let designs = every_design();
+    let wrong: Vec<String> = designs
+        .par_iter()
+        .flat_map_iter(|(place, section, design)| {
+            let evidence = evidence::collect(design);
+            let mut wrong = Vec::new();
+            for check in REGISTRY.iter().filter(|c| c.always_assessed.is_none()) {
+                let blind = section.outcomes(check, design, &nothing);
+                if blind
+                    .iter()
+                    .any(|o| matches!(o, Outcome::NotAssessed { .. }))
+                {
+                    continue;
+                }
+                let numbers =
+                    section
+                        .outcomes(check, design, &evidence)
+                        .into_iter()
+                        .any(|outcome| match outcome {
+                            Outcome::Holds { comparison, .. } => {
+                                comparison.is_some_and(|c| c.situation.is_some())
+                            }
+                            Outcome::Fails { failure, .. } => {
+                                failure.comparison.is_some_and(|c| c.situation.is_some())
+                            }
+                            _ => false,
+                        });
+                if numbers {
+                    wrong.push(format!("{} on {place}", check.id));
+                }
+            }
+            wrong
+        })
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}

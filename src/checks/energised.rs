@@ -29,6 +29,9 @@ impl Energised {
             .filter(|situation| as_meant(situation))
             .map(|situation| &situation.state.switches)
             .collect();
+        if all.is_empty() {
+            return Err(Missing::new(format!("nothing was solved for {net}")));
+        }
         let mut settings = BTreeSet::new();
         for setting in all {
             let here = |s: &Situation| as_meant(s) && s.state.switches == *setting;

@@ -26,6 +26,7 @@ pub const REGISTRY: &[Check] = &[
     ratings::regulator_minimum_load::CHECK,
     ratings::regulator_capacitor_missing::CHECK,
     ratings::regulator_back_biased::CHECK,
+    ratings::regulator_reverse_discharge::CHECK,
     ratings::regulator_outside_specified_input::CHECK,
     ratings::op_amp_over_voltage::CHECK,
     ratings::op_amp_supply_low::CHECK,

@@ -51,6 +51,7 @@ const STRESS: &[&str] = &[
     "regulator-overload",
     "regulator-minimum-load",
     "regulator-back-biased",
+    "regulator-reverse-discharge",
     "op-amp-over-voltage",
     "op-amp-supply-low",
     "op-amp-input-beyond-supply",
@@ -199,15 +200,21 @@ const CAUSES: &[Cause] = &[
     ),
 ];
 
-/// Puts consequences under their causes, in the order in which they were found.
+/// Puts consequences under their causes; both keep the order in which they were found.
 pub(super) fn group(design: &Design, findings: &mut Vec<Finding>) {
+    for (index, finding) in findings.iter_mut().enumerate() {
+        finding.number = index;
+    }
     for cause in CAUSES {
-        let mut at = 0;
-        while at < findings.len() {
-            if findings[at].check.id != cause.check || !open(&findings[at]) {
-                at += 1;
+        let roots: Vec<usize> = findings
+            .iter()
+            .filter(|finding| finding.check.id == cause.check && open(finding))
+            .map(|finding| finding.number)
+            .collect();
+        for number in roots {
+            let Some(at) = findings.iter().position(|f| f.number == number) else {
                 continue;
-            }
+            };
             let mut root = findings.remove(at);
             let (taken, left): (Vec<Finding>, Vec<Finding>) =
                 std::mem::take(findings).into_iter().partition(|other| {
@@ -222,13 +229,10 @@ pub(super) fn group(design: &Design, findings: &mut Vec<Finding>) {
                 root.consequences.push(finding);
                 root.consequences.extend(own);
             }
-            // What stood before the cause and was taken moves it up; it keeps its own order.
-            at = at.min(findings.len());
-            findings.insert(at, root);
-            at += 1;
+            findings.push(root);
         }
     }
-    findings.sort_by_key(|finding| (finding.gate, !finding.is_failure()));
+    findings.sort_by_key(|finding| (finding.gate, !finding.is_failure(), finding.number));
 }
 
 /// A failure that nobody decided anything about.

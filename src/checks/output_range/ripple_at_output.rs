@@ -37,10 +37,12 @@ fn run(context: &Context) -> Vec<Outcome> {
                 "half a 7-bit step of the accepted range",
             );
             Ok(Outcome::compare(at(feed.jack, "nets"), comparison, |c| {
+                let (floor, ceiling) = feed.accepts();
+                let below = 20.0 * libm::log10((ceiling - floor) / c.value);
                 Failure::new(
                     Gate::Share,
                     format!(
-                        "The output at {} carries {} of ripple; {} is half a step of {}: {} too much.",
+                        "The output at {} carries {} of ripple, {below:.0} dB below the accepted range; {} is half a step of {}: {} too much.",
                         feed.jack.reference,
                         c.value_text(),
                         c.limit_text(),

@@ -7,13 +7,13 @@ use crate::checks::prelude::*;
 const LEAST: f64 = 0.1;
 
 check! {
-    /// Compares the highest current through the contacts of every switch and relay with their
-    /// rating, derated by the design's policy; above the rating itself the power gate is blocked.
+    /// Compares the highest current through the contacts of every switch and relay, and the
+    /// normalled ones of every jack, with their rating, derated by the design's policy; above the rating itself the power gate is blocked.
     ///
     /// A contact that switches a reservoir or a lamp welds at its inrush.
     ///
     /// Limits: settled current peaks; a reservoir behind the contact is judged by its steady
-    /// pulses. Without a rating 0.1 A is taken, the least of common signal switches.
+    /// pulses. Without a rating 0.1 A is taken, the least of common signal switches and jacks.
     id: "contact-overload", gate: Power, stage: Ratings,
     sources: [
         ("switch and relay contacts: resistive 75 %, EEE-INST-002", Memory),
@@ -24,13 +24,22 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let kinds = &[Kind::Switch, Kind::Relay];
+    let kinds = &[Kind::Switch, Kind::Relay, Kind::Jack];
     each_part(
         context,
         Gate::Power,
         kinds,
-        "no switch or relay in the box",
+        "no switch, relay or normalled jack in the box",
         |part| {
+            let normalled = ["tip-normal", "ring-normal"]
+                .iter()
+                .any(|contact| part.net(contact).is_some());
+            if part.kind == Kind::Jack && !normalled {
+                return Ok(Outcome::does_not_apply(
+                    at(part, "contacts"),
+                    "its contacts are made by the plug",
+                ));
+            }
             let rated = Rated {
                 part,
                 key: "current",

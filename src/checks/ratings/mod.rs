@@ -42,6 +42,7 @@ pub mod regulator_minimum_load;
 pub mod regulator_outside_specified_input;
 pub mod regulator_over_voltage;
 pub mod regulator_overload;
+pub mod regulator_reverse_discharge;
 pub mod relay_coil_unclamped;
 pub mod relay_coil_voltage;
 pub mod resistor_power;

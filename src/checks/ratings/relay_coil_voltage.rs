@@ -40,6 +40,12 @@ fn run(context: &Context) -> Vec<Outcome> {
                     settings.push(&situation.state.switches);
                 }
             }
+            if settings.is_empty() {
+                return Err(lacks(format!(
+                    "the coil voltage of {} was not computed",
+                    part.reference
+                )));
+            }
             let mut lowest: Option<Comparison> = None;
             let mut highest: Option<Comparison> = None;
             for setting in settings {
