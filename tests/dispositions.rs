@@ -152,6 +152,16 @@ fn a_decision_that_matches_nothing_is_a_finding() {
 }
 
 #[test]
+fn a_decision_on_a_check_that_does_not_exist_says_so() {
+    let assessed = reviewed(&accept("capacitor-overvoltage", "C1", ""));
+    let told = stale(&assessed);
+    assert!(
+        matches!(told[..], [one] if one.contains("no check is called capacitor-overvoltage")),
+        "{told:?}"
+    );
+}
+
+#[test]
 fn a_decision_out_of_its_time_is_a_finding() {
     for (more, says) in [
         (", until: 2026-11-24", "ran out on 2026-11-24"),

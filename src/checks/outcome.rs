@@ -86,6 +86,9 @@ impl Place {
 /// Share of a limit that is the rounding of arithmetic and nothing else.
 const ROUNDING: f64 = 1e-9;
 
+/// What counts as no voltage at all [V]: an output that rests at zero is solved to within this.
+const ZERO: f64 = 1e-5;
+
 /// Which side of the limit is good.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bound {
@@ -204,7 +207,8 @@ impl Comparison {
     /// never does.
     #[must_use]
     pub fn holds(&self) -> bool {
-        let slack = ROUNDING * self.limit.abs();
+        let zero = if self.unit == Unit::Volt { ZERO } else { 0.0 };
+        let slack = zero.max(ROUNDING * self.limit.abs());
         match self.bound {
             Bound::AtMost => self.value <= self.limit + slack,
             Bound::AtLeast => self.value >= self.limit - slack,

@@ -181,66 +181,73 @@ pub fn capacitor_sign(design: &Design, net: &str) -> Option<f64> {
     })
 }
 
-/// Follows a part's lead away from it, through switches, links, fuses and other junctions in
-/// series, and says whether a resistor stands in that path before the net branches.
+/// Nets that hold their voltage whatever is drawn and that reach a part's lead without a resistor
+/// between: `gnd`, what a supply drives, what a reservoir holds. Diodes are followed against the
+/// current into the lead (`upstream`), or with the current out of it.
 #[must_use]
-pub fn resistor_in_series(design: &Design, part: &Part, terminal: &str) -> bool {
-    let mut from = part;
-    let mut lead = terminal.to_owned();
-    let mut walked = BTreeSet::from([part.reference.clone()]);
-    loop {
-        let Some(net) = from.net(&lead) else {
-            return false;
-        };
-        let neighbours: Vec<_> = on(design, net)
+pub fn stiff<'a>(
+    design: &'a Design,
+    part: &'a Part,
+    terminal: &str,
+    upstream: bool,
+) -> BTreeSet<&'a str> {
+    let mut known: BTreeSet<&str> = part.net(terminal).into_iter().collect();
+    let mut open: Vec<&str> = known.iter().copied().collect();
+    let mut held = BTreeSet::new();
+    while let Some(net) = open.pop() {
+        let others: Vec<_> = on(design, net)
             .into_iter()
-            .filter(|(other, _)| other.reference != from.reference && other.kind != Kind::Jack)
+            .filter(|(other, _)| other.reference != part.reference)
             .collect();
-        let [(follower, entered)] = neighbours[..] else {
-            return false;
-        };
-        if net == "gnd" || !walked.insert(follower.reference.clone()) {
-            return false;
+        if net == "gnd" || others.iter().any(|(other, lead)| holds_up(other, lead)) {
+            held.insert(net);
+            continue;
         }
-        match follower.kind {
-            Kind::Resistor | Kind::Potentiometer | Kind::Thermistor | Kind::Lamp | Kind::Sensor => {
-                return true;
+        for (other, entered) in others {
+            for far in carried(other, entered, net, upstream) {
+                if far != "nc" && known.insert(far) {
+                    open.push(far);
+                }
             }
-            Kind::Led | Kind::Diode | Kind::Zener | Kind::Fuse | Kind::Ptc | Kind::WireLink => {
-                let Some((out, _)) = follower.terminals.iter().find(|(name, _)| *name != entered)
-                else {
-                    return false;
-                };
-                lead.clone_from(out);
-                from = follower;
-            }
-            Kind::Switch => {
-                let Some(out) = through_contact(follower, entered) else {
-                    return false;
-                };
-                lead = out;
-                from = follower;
-            }
-            _ => return false,
         }
+    }
+    held
+}
+
+/// Capacitance from which on a capacitor can feed an LED to death [F].
+const RESERVOIR: f64 = 1e-6;
+
+fn holds_up(part: &Part, lead: &str) -> bool {
+    let reservoir = || {
+        part.figure(crate::catalogue::Property::Value)
+            .is_some_and(|figure| figure.spread.high >= RESERVOIR)
+    };
+    match part.kind {
+        Kind::Bridge => lead == "positive" || lead == "negative",
+        kind if super::prelude::CAPACITORS.contains(&kind) => reservoir(),
+        _ => drives(part, lead),
     }
 }
 
-/// The single wired contact on the far side of a switch.
-fn through_contact(switch: &Part, entered: &str) -> Option<String> {
-    let Structure::Contacts { .. } = switch.structure else {
-        return None;
-    };
-    let pole = entered.split('.').next()?;
-    let mut far = switch
-        .terminals
-        .iter()
-        .filter(|(name, net)| {
-            name.split('.').next() == Some(pole) && *name != entered && *net != "nc"
-        })
-        .map(|(name, _)| name.clone());
-    let out = far.next()?;
-    far.next().is_none().then_some(out)
+/// The nets to which a part carries current from this one without limiting it.
+fn carried<'a>(part: &'a Part, entered: &str, net: &str, upstream: bool) -> Vec<&'a str> {
+    match part.kind {
+        Kind::Diode | Kind::Led if upstream != (entered == "cathode") => Vec::new(),
+        Kind::Diode | Kind::Led | Kind::Zener | Kind::TransientSuppressor => {
+            across(part, entered).into_iter().collect()
+        }
+        _ if passes(part) => joins(part)
+            .into_iter()
+            .filter_map(|(one, other)| {
+                if one == net {
+                    Some(other)
+                } else {
+                    (other == net).then_some(one)
+                }
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// The largest capacitor wired between two nets, and its nominal value [F].

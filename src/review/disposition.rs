@@ -64,7 +64,7 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
             .filter(|f| f.check.id == acceptance.check && f.place.label() == acceptance.place)
             .collect();
         if matching.is_empty() {
-            stale.push(format!("{line} matches no finding any more"));
+            stale.push(format!("{line} {}", unmatched(&acceptance.check)));
         }
         for finding in matching {
             if let Some(reason) = not_acceptable(finding) {
@@ -92,7 +92,7 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
             .filter(|f| f.check.id == signed.check && f.place.label() == signed.place)
             .collect();
         if matching.is_empty() {
-            stale.push(format!("{line} matches no finding any more"));
+            stale.push(format!("{line} {}", unmatched(&signed.check)));
         }
         for finding in matching {
             if finding.is_failure() && finding.check.id != LICENSED {
@@ -110,6 +110,15 @@ pub(super) fn dispose(findings: &mut [Finding], file: &ReviewFile, today: &str) 
         }
     }
     stale
+}
+
+/// Why a decision matches nothing.
+fn unmatched(check: &str) -> String {
+    if crate::checks::find(check).is_none() {
+        format!("has no effect: no check is called {check}")
+    } else {
+        "matches no finding any more".to_owned()
+    }
 }
 
 fn not_acceptable(finding: &Finding) -> Option<&'static str> {

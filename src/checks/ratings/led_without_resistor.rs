@@ -25,11 +25,16 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no LED in the box",
         |part| {
             let place = at(part, "nets");
-            let limited = ["anode", "cathode"]
+            let feeds = wiring::stiff(context.design, part, "anode", true);
+            let drains = wiring::stiff(context.design, part, "cathode", false);
+            let limited = feeds
                 .iter()
-                .any(|lead| wiring::resistor_in_series(context.design, part, lead));
+                .all(|feed| drains.iter().all(|drain| feed == drain));
             if limited {
-                return Ok(Outcome::holds(place, "a resistor limits its current"));
+                return Ok(Outcome::holds(
+                    place,
+                    "no supply reaches both its leads without a resistor",
+                ));
             }
             let driven = part.terminals.values().any(|net| {
                 wiring::on(context.design, net)
