@@ -8,11 +8,10 @@
 
 mod fixture;
 
-use fixture::{Fixture, Section, of, read};
+use fixture::{Fixture, Section, evidence_for, of, read};
 use preplug::catalogue::Property;
 use preplug::checks::{Bound, Check, Comparison, Outcome, REGISTRY};
 use preplug::design::{Connection, Design, Promised};
-use preplug::evidence;
 use preplug::quantity::Spread;
 use rayon::prelude::*;
 
@@ -190,7 +189,7 @@ fn by_lever(check: &Check, fixture: &Fixture, section: &Section) -> Found {
     let Ok((design, _)) = read(fixture, &section.design) else {
         return Found::NoNumber;
     };
-    let evidence = evidence::collect(&design);
+    let evidence = evidence_for(check, &design);
     let outcomes = section.outcomes(check, &design, &evidence);
     let routes: Vec<String> = outcomes
         .iter()
@@ -247,7 +246,7 @@ fn by_knob(check: &Check, fixture: &Fixture, section: &Section) -> Found {
     let judged = |by: f64| {
         let text = format!("{before}{:.9}{after}", number * by);
         let (design, _) = read(fixture, &text).ok()?;
-        let outcomes = section.outcomes(check, &design, &evidence::collect(&design));
+        let outcomes = section.outcomes(check, &design, &evidence_for(check, &design));
         outcomes
             .iter()
             .filter_map(compared)

@@ -10,9 +10,9 @@
 
 mod fixture;
 
-use fixture::{Fixture, Section, annotated, every_design, of, read};
+use fixture::{Fixture, Section, annotated, every_design, evidence_for, of, read};
 use preplug::checks::{Check, Outcome, REGISTRY};
-use preplug::evidence::{self, Evidence};
+use preplug::evidence::Evidence;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -47,7 +47,7 @@ fn judge(check: &Check, fixture: &Fixture, section: &Section) -> Option<String> 
         Ok(read) => read,
         Err(printed) => return Some(format!("{place}: the design is refused\n{printed}")),
     };
-    let outcomes = section.outcomes(check, &design, &evidence::collect(&design));
+    let outcomes = section.outcomes(check, &design, &evidence_for(check, &design));
     let mut text = String::new();
     let mut found = BTreeSet::new();
     let mut wrong = None;

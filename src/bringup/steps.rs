@@ -4,7 +4,7 @@ use super::Meter;
 use crate::catalogue::{Kind, Property};
 use crate::design::{Connection, Design};
 use crate::evidence::{Evidence, Measure, Missing, SituationId};
-use crate::situations::{Plugged, Situation, control_name};
+use crate::situations::{Plugged, Situation, State, control_name};
 
 /// The phases, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -89,6 +89,11 @@ pub struct Step {
     pub point: String,
     /// The net.
     pub net: String,
+    /// The setting of switches and controls, where the step asks for one.
+    pub state: Option<State>,
+    /// The jack at whose plug it is measured, signal contact against sleeve; `None` when it is
+    /// measured at the net against `gnd`.
+    pub jack: Option<String>,
     /// What to expect.
     pub expected: Expected,
     /// Beyond this the procedure stops, and why.
@@ -125,7 +130,12 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                     && situation.state.travel == state.travel
             };
             let expected = window(evidence, meter, net, here);
-            steps.push(powered(design, Phase::Outputs, &set, &point, net, expected));
+            let mut step = powered(design, Phase::Outputs, &set, &point, net, expected);
+            step.state = Some(state);
+            steps.push(step);
+        }
+        if let Some(step) = at_the_plug(design, jack, net, &steps) {
+            steps.push(step);
         }
         for (set, state) in settings(evidence, design) {
             let here = |situation: &Situation| {
@@ -140,7 +150,9 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                     })
             };
             let expected = window(evidence, meter, net, here);
-            steps.push(powered(design, Phase::PlugIn, &set, &point, net, expected));
+            let mut step = powered(design, Phase::PlugIn, &set, &point, net, expected);
+            step.state = Some(state.clone());
+            steps.push(step);
         }
     }
     for (index, step) in steps.iter_mut().enumerate() {
@@ -230,6 +242,30 @@ fn unplugged(situation: &Situation) -> bool {
         .all(|plug| *plug == Plugged::Nothing)
 }
 
+/// The last step before the instrument: once more at the plug that will meet it, tip against
+/// sleeve, in the setting whose expected reading lies farthest from zero. A jack whose contacts
+/// are swapped shows only here.
+fn at_the_plug(design: &Design, jack: &str, net: &str, steps: &[Step]) -> Option<Step> {
+    let part = design.parts.get(jack)?;
+    if part.net("sleeve") != Some("gnd") {
+        return None;
+    }
+    let (contact, _) = part.terminals.iter().find(|(_, at)| at.as_str() == net)?;
+    let distance = |step: &Step| match &step.expected {
+        Expected::Voltage(window) => window.low.max(-window.high),
+        _ => f64::NEG_INFINITY,
+    };
+    let mut step = steps
+        .iter()
+        .filter(|step| step.phase == Phase::Outputs && step.net == net && step.jack.is_none())
+        .max_by(|a, b| distance(a).total_cmp(&distance(b)))?
+        .clone();
+    step.point = format!("{jack} {contact} to sleeve, on a plug put into {jack}");
+    step.jack = Some(jack.to_owned());
+    step.if_low = format!("the wires to {jack} swapped, or one of them off");
+    Some(step)
+}
+
 /// Every setting of switches and controls with nothing plugged in, in words, ends before middle.
 fn settings(evidence: &Evidence, design: &Design) -> Vec<(String, crate::situations::State)> {
     let mut settings: Vec<(String, crate::situations::State)> = Vec::new();
@@ -286,6 +322,8 @@ fn cold(design: &Design, evidence: &Evidence, point: &str, net: &str) -> Step {
         set: String::new(),
         point: point.to_owned(),
         net: net.to_owned(),
+        state: None,
+        jack: None,
         expected,
         stop: Some("less: do not apply power".into()),
         if_low: "a short, a solder bridge, or a part turned round".into(),
@@ -311,6 +349,8 @@ fn powered(
         set: set.to_owned(),
         point: point.to_owned(),
         net: net.to_owned(),
+        state: None,
+        jack: None,
         expected,
         stop: stop(design, phase, net),
         if_low: match phase {

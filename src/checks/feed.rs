@@ -7,9 +7,6 @@ use crate::design::{Connection, Input, Instrument, Part};
 use crate::evidence::{Curve, Measure, Missing};
 use crate::situations::{Plugged, Situation};
 
-/// How far a guessed range is drawn in at each end, as a share of its width: a project choice.
-const GUESS: f64 = 0.1;
-
 /// A control that changes the output by less does not move it [V].
 const MOVES: f64 = 1e-3;
 
@@ -59,7 +56,7 @@ impl Feed<'_> {
     /// Ends of the range it works within [V]; drawn in when guessed.
     #[must_use]
     pub fn accepts(&self) -> (f64, f64) {
-        ends(&self.input.accepts)
+        self.input.accepted()
     }
 
     /// Ends of the range it survives [V]; drawn in when guessed.
@@ -67,7 +64,7 @@ impl Feed<'_> {
     /// # Errors
     /// [`Missing`] when the instrument's file does not say.
     pub fn survives(&self) -> Result<(f64, f64), Missing> {
-        self.input.survives.as_ref().map(ends).ok_or_else(|| {
+        self.input.survived().ok_or_else(|| {
             lacks(format!(
                 "{} does not say what its input survives (`survives:`)",
                 self.label()
@@ -97,16 +94,6 @@ impl Feed<'_> {
 #[must_use]
 pub fn guessed(figure: &Figure) -> bool {
     matches!(figure.pedigree, Pedigree::Guessed(_))
-}
-
-fn ends(figure: &Figure) -> (f64, f64) {
-    let (low, high) = (figure.spread.low, figure.spread.high);
-    let draw = if guessed(figure) {
-        (high - low) * GUESS
-    } else {
-        0.0
-    };
-    (low + draw, high - draw)
 }
 
 /// The output against the travel of each control that moves it.

@@ -10,6 +10,12 @@
 //!               comparison: {quantity, value, limit, limit_is, unit, bound, margin, situation}}],
 //!   evidence: {counts, not_analysed, nets: {NET: {mean|minimum|maximum|ripple: EXTENT}},
 //!              parts: {PART: {STRESS: EXTENT}}},
+//!   faults: {counts, coverage: {revealed, of, weighted_revealed, weighted_of},
+//!            cases: [{part, class: fault|slip|handling, what, weight, same_circuit_as,
+//!                     not_assessed, reaches: [{jack, connection, unit, low, high, low_in, high_in,
+//!                     with_failed: [low, high], survives: [low, high]}],
+//!                     damaging: {jack, value, limit, revealed_by_step},
+//!                     overstressed: [{part, stress, unit, value, limit, situation}]}]},
 //!   warnings: [DIAGNOSTIC]}],
 //!  errors: [DIAGNOSTIC]}
 //! EXTENT: {unit, low, nominal, high, low_at, high_at}; situations are written out in words.
@@ -79,6 +85,7 @@ pub fn design(file: &str, assessed: &Assessed) -> Value {
         "gates": gates,
         "outcomes": outcomes,
         "evidence": evidence(assessed),
+        "faults": super::faults::faults(assessed),
         "warnings": assessed
             .warnings
             .iter()

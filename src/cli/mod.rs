@@ -3,6 +3,7 @@
 mod check;
 mod draw;
 mod explain;
+mod faults;
 mod files;
 mod json;
 mod parts;

@@ -127,6 +127,19 @@ fn write_counts(out: &mut String, assessed: &Assessed) {
         count(counts.transients, "transient", "transients"),
     );
     let _ = writeln!(out, "{}", wrap(&line, "", ""));
+    if let Some(disturbed) = &assessed.evidence.disturbed {
+        let counts = &disturbed.counts;
+        let line = format!(
+            "Faults and slips: {} taken one at a time, {} of them proved to be the same circuit \
+             as another; {} solved, {} proved the same as another, {} not solved.",
+            disturbed.cases.len(),
+            counts.like_healthy + counts.like_another,
+            count(counts.solved, "situation", "situations"),
+            counts.proved,
+            counts.unsolved,
+        );
+        let _ = writeln!(out, "{}", wrap(&line, "", ""));
+    }
     for line in &assessed.evidence.not_analysed {
         let _ = writeln!(out, "{}", wrap(line, "Not analysed: ", "  "));
     }

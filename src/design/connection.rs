@@ -1,6 +1,6 @@
 //! Devices outside the box: instruments and controllers, and what may be plugged where.
 
-use crate::catalogue::Figure;
+use crate::catalogue::{Figure, Pedigree};
 use indexmap::IndexMap;
 
 /// One thing that may be plugged into a jack.
@@ -58,6 +58,33 @@ pub struct Input {
     pub capacitance: Option<Figure>,
     /// What may sit in the neighbouring input, as text.
     pub neighbour: Option<String>,
+}
+
+/// How far a guessed range is drawn in at each end, as a share of its width: a project choice.
+const GUESS: f64 = 0.1;
+
+impl Input {
+    /// Ends of the range it works within [V]; drawn in when guessed.
+    #[must_use]
+    pub fn accepted(&self) -> (f64, f64) {
+        ends(&self.accepts)
+    }
+
+    /// Ends of the range it survives [V]; drawn in when guessed. `None` when nobody says.
+    #[must_use]
+    pub fn survived(&self) -> Option<(f64, f64)> {
+        self.survives.as_ref().map(ends)
+    }
+}
+
+fn ends(figure: &Figure) -> (f64, f64) {
+    let (low, high) = (figure.spread.low, figure.spread.high);
+    let draw = if matches!(figure.pedigree, Pedigree::Guessed(_)) {
+        (high - low) * GUESS
+    } else {
+        0.0
+    };
+    (low + draw, high - draw)
 }
 
 /// A supply that an instrument puts on a contact.

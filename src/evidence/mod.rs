@@ -4,6 +4,7 @@
 mod binding;
 mod collect;
 mod corners;
+pub mod disturbed;
 mod extent;
 mod observe;
 mod quantity;
@@ -13,6 +14,7 @@ pub mod thermal;
 mod transients;
 
 pub use collect::collect;
+pub use disturbed::collect_disturbed;
 pub use extent::{Extent, Missing};
 pub use quantity::{Measure, Stress};
 pub use sweeps::outputs;

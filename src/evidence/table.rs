@@ -1,5 +1,6 @@
 //! The table of everything computed for one design, and the questions it answers.
 
+use super::disturbed::Disturbed;
 use super::observe::Layout;
 use super::{Extent, Measure, Missing, Stress};
 use crate::situations::Situation;
@@ -27,6 +28,8 @@ pub struct Evidence {
     pub incomplete: Vec<String>,
     /// How much was computed.
     pub counts: Counts,
+    /// What comes of every single fault and slip; `None` where that was not computed.
+    pub disturbed: Option<Disturbed>,
     /// Slot of each quantity in the rows.
     pub(super) layout: Layout,
     /// One row of slots for each situation; empty where unsolved.

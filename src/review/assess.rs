@@ -82,7 +82,8 @@ pub fn assess(
             diagnostics: errors,
         }));
     }
-    let evidence = evidence::collect(&design);
+    let mut evidence = evidence::collect(&design);
+    evidence::collect_disturbed(&design, &mut evidence);
     let review = review(
         &design,
         &evidence,

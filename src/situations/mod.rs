@@ -1,7 +1,9 @@
 //! Situations: every state of switches, controls, plugs and devices, and the corners of
-//! tolerances, mains, load and ambient. Knows nothing of how a situation is solved.
+//! tolerances, mains, load and ambient; every single fault and slip. Knows nothing of how a
+//! situation is solved.
 
 mod corner;
+pub mod disturbance;
 mod situation;
 mod state;
 

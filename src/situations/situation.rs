@@ -2,7 +2,8 @@
 
 use super::{Corner, Plugged, State};
 
-/// One state × one corner. Faults and slips are not part of it yet.
+/// One state × one corner. What is wrong with the box, if anything, is a
+/// [`Disturbance`](super::disturbance::Disturbance) of its design.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Situation {
     /// Position of everything a person can move or plug.

@@ -1,5 +1,8 @@
 //! Output range: is what the box puts out what the instrument takes?
 
+pub mod disturbed;
+pub mod fault_overdrives_input;
+pub mod fault_overstress;
 pub mod faults_and_slips_not_assessed;
 pub mod guess_used_as_fact;
 pub mod instrument_unknown;
@@ -19,6 +22,7 @@ pub mod range;
 pub mod range_unused;
 pub mod ripple_at_output;
 pub mod ripple_promise_missed;
+pub mod slip_overdrives_input;
 pub mod span_promise_missed;
 pub mod step_on_switching;
 pub mod travel_too_steep;

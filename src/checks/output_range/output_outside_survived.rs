@@ -11,8 +11,8 @@ check! {
     /// input that cannot be replaced.
     ///
     /// Limits: settled states; switch-on and switch-off stand in `output-excursion`, faults and
-    /// slips in `faults-and-slips-not-assessed`. A guessed range is drawn in by a tenth of its
-    /// width at each end.
+    /// slips in `fault-overdrives-input` and `slip-overdrives-input`. A guessed range is drawn in
+    /// by a tenth of its width at each end.
     id: "output-outside-survived", gate: Plug, stage: OutputRange,
     sources: [
         ("the instrument's file: what its input survives, with its own source", Practice),

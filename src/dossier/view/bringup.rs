@@ -44,12 +44,12 @@ fn shown(step: &Taken) -> Step {
     }
     let point = step.point.split(" (").next().unwrap_or(&step.point);
     action.extend(["Measure ".into(), point.into(), " (".into()]);
-    action.extend([
-        code(step.net.as_str()),
-        ") to ".into(),
-        code("gnd"),
-        ".".into(),
-    ]);
+    action.push(code(step.net.as_str()));
+    if step.jack.is_none() {
+        action.extend([") to ".into(), code("gnd"), ".".into()]);
+    } else {
+        action.push(").".into());
+    }
     let (meter, expected, unit) = match &step.expected {
         Expected::Voltage(window) => {
             let range = format_short(window.range, Unit::Volt);

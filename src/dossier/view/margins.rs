@@ -47,6 +47,7 @@ pub(super) fn rows(material: &Material, stage: Stage) -> Vec<Row> {
     let mut found: Vec<(usize, Row)> = material
         .stage(stage)
         .filter(|(_, outcome)| !matches!(outcome, Outcome::DoesNotApply { .. }))
+        .filter(|(check, _)| !elsewhere(check.id))
         .map(|(check, outcome)| (order(material, outcome), row(material, check, outcome)))
         .collect();
     found.sort_by_key(|(order, _)| *order);
@@ -61,6 +62,13 @@ pub(super) fn rows(material: &Material, stage: Stage) -> Vec<Row> {
             row
         })
         .collect()
+}
+
+/// Faults and slips have a section of their own.
+fn elsewhere(check: &str) -> bool {
+    ["fault-", "faults-", "slip-"]
+        .iter()
+        .any(|start| check.starts_with(start))
 }
 
 fn order(material: &Material, outcome: &Outcome) -> usize {

@@ -7,6 +7,7 @@ mod bringup;
 mod cautions;
 mod corners;
 mod cover;
+mod faults;
 mod findings;
 mod how;
 mod margins;
@@ -86,6 +87,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     parts::add(material, &mut view);
     wiring::add(material, &mut view);
     bringup::add(material, &mut view);
+    faults::add(material, &mut view);
     units::add(material, &mut view);
     findings::add(material, &mut view);
     sign_off::add(material, &mut view);

@@ -1,0 +1,338 @@
+//! Solves one disturbance.
+
+use super::plan::{Feed, Plan};
+use super::{Case, DisturbedCounts, Overstress, Reach, Setting, blank, cold, limits};
+use crate::catalogue::Kind;
+use crate::circuit::{Circuit, Model, Netlist, Wave, build};
+use crate::design::Design;
+use crate::evidence::observe::{Layout, Observation};
+use crate::evidence::{Evidence, Measure, Stress, thermal};
+use crate::situations::disturbance::Disturbance;
+use crate::situations::{Plugged, Situation};
+use crate::solver::{self, Failure, Periodic, Probe, Settings, Statistics};
+use std::collections::BTreeMap;
+
+/// What one situation gave.
+enum Answer {
+    /// Values of the layout's slots, and the statistics at each feed's input.
+    Found(Vec<f64>, Vec<Option<Statistics>>),
+    /// No source in it: everything at 0 V.
+    AtRest,
+    /// No solution.
+    Failed(String),
+}
+
+/// One disturbance in every situation of the plan.
+pub(super) fn case(
+    design: &Design,
+    evidence: &Evidence,
+    plan: &Plan,
+    disturbance: Disturbance,
+) -> (Case, DisturbedCounts) {
+    let disturbed = disturbance.apply(design);
+    let own = disturbance.part.clone();
+    let fault = disturbance.class == crate::situations::disturbance::Class::Fault;
+    let mut case = blank(disturbance, None);
+    let situations = plan.situations.iter().filter(|situation| {
+        !case.disturbance.only_plugged()
+            || plan.feeds.iter().any(|feed| {
+                matches!(
+                    situation.state.plugs.get(&feed.jack),
+                    Some(Plugged::Device { .. })
+                )
+            })
+    });
+    let situations: Vec<&Situation> = situations.collect();
+    let (answers, mut counts) = answers(&disturbed, &evidence.layout, plan, &situations);
+    for (situation, answer) in situations.iter().zip(&answers) {
+        match answer {
+            Answer::Failed(reason) => {
+                let line = format!("{reason} ({})", situation.describe());
+                case.not_assessed.get_or_insert(line);
+            }
+            Answer::AtRest => {
+                reach(plan, situation, None, None, &mut case.reaches);
+                setting(
+                    &disturbed,
+                    evidence,
+                    plan,
+                    situation,
+                    None,
+                    &mut case.settings,
+                );
+            }
+            Answer::Found(values, inputs) => {
+                reach(plan, situation, Some(inputs), None, &mut case.reaches);
+                let found = &mut case.overstressed;
+                limits::add(
+                    &disturbed,
+                    evidence,
+                    &evidence.layout,
+                    values,
+                    situation,
+                    found,
+                );
+                setting(
+                    &disturbed,
+                    evidence,
+                    plan,
+                    situation,
+                    Some((values, inputs)),
+                    &mut case.settings,
+                );
+            }
+        }
+    }
+    // What a part's own fault does to it is no news.
+    case.overstressed
+        .retain(|over| !(fault && over.part == own));
+    case.cold = cold::resistances(&disturbed, plan);
+    for regulator in blown(&disturbed, &case.overstressed) {
+        let worse = case
+            .disturbance
+            .followed_by_short(design, &regulator, "in", "out");
+        let (answers, more) = self::answers(&worse, &evidence.layout, plan, &situations);
+        counts.solved += more.solved;
+        counts.proved += more.proved;
+        counts.unsolved += more.unsolved;
+        for (situation, answer) in situations.iter().zip(&answers) {
+            match answer {
+                Answer::Failed(reason) => {
+                    let line = format!(
+                        "with {regulator} passing its input through: {reason} ({})",
+                        situation.describe()
+                    );
+                    case.not_assessed.get_or_insert(line);
+                }
+                Answer::AtRest => {}
+                Answer::Found(_, inputs) => {
+                    reach(
+                        plan,
+                        situation,
+                        Some(inputs),
+                        Some(&regulator),
+                        &mut case.reaches,
+                    );
+                }
+            }
+        }
+    }
+    (case, counts)
+}
+
+/// Regulators beyond their input rating, which may then pass their input through.
+fn blown(design: &Design, overstressed: &[Overstress]) -> Vec<String> {
+    overstressed
+        .iter()
+        .filter(|over| matches!(over.stress, Stress::InputVoltage | Stress::InputOutput))
+        .filter(|over| {
+            design.parts.get(&over.part).is_some_and(|part| {
+                matches!(part.kind, Kind::Regulator | Kind::AdjustableRegulator)
+            })
+        })
+        .map(|over| over.part.clone())
+        .collect()
+}
+
+/// Solves the situations: the same circuit once, those of one wiring side by side.
+fn answers(
+    design: &Design,
+    layout: &Layout,
+    plan: &Plan,
+    situations: &[&Situation],
+) -> (Vec<Answer>, DisturbedCounts) {
+    let mut counts = DisturbedCounts::default();
+    let circuits: Vec<Circuit> = situations.iter().map(|s| build(design, s)).collect();
+    // The first situation with the same circuit.
+    let first: Vec<usize> = (0..circuits.len())
+        .map(|index| {
+            (0..index)
+                .find(|other| circuits[*other].netlist == circuits[index].netlist)
+                .unwrap_or(index)
+        })
+        .collect();
+    let mut groups: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+    for (index, situation) in situations.iter().enumerate() {
+        if first[index] == index && !at_rest(&circuits[index].netlist) {
+            let state = &situation.state;
+            let key = (state.powered, &state.switches, &state.plugs);
+            groups.entry(key).or_default().push(index);
+        }
+    }
+    let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
+    for members in groups.into_values() {
+        let circuit = &circuits[members[0]];
+        let observation = Observation::new(design, layout, circuit);
+        let mut probes = observation.probes.clone();
+        let inputs: Vec<Option<usize>> = plan
+            .feeds
+            .iter()
+            .map(|feed| {
+                let (plus, minus) = feed.nodes(design, circuit)?;
+                probes.push(Probe::Voltage { plus, minus });
+                Some(probes.len() - 1)
+            })
+            .collect();
+        for (index, result) in members.iter().zip(sweep(&circuits, &members, &probes)) {
+            let answer = match result {
+                Ok(periodic) => {
+                    counts.solved += 1;
+                    let mut values = observation.values(&periodic.probes);
+                    thermal::fill(design, layout, situations[*index], &mut values);
+                    let at = |probe: &Option<usize>| probe.map(|probe| periodic.probes[probe]);
+                    Answer::Found(values, inputs.iter().map(at).collect())
+                }
+                Err(failure) => {
+                    counts.unsolved += 1;
+                    Answer::Failed(failure.to_string())
+                }
+            };
+            solved.insert(*index, answer);
+        }
+    }
+    counts.proved = situations.len() - counts.solved - counts.unsolved;
+    let answers = first
+        .iter()
+        .map(|index| match solved.get(index) {
+            Some(Answer::Found(values, inputs)) => Answer::Found(values.clone(), inputs.clone()),
+            Some(Answer::Failed(reason)) => Answer::Failed(reason.clone()),
+            Some(Answer::AtRest) | None => Answer::AtRest,
+        })
+        .collect();
+    (answers, counts)
+}
+
+/// The members side by side; one by one where they turn out to be wired differently.
+fn sweep(
+    circuits: &[Circuit],
+    members: &[usize],
+    probes: &[Probe],
+) -> Vec<Result<Periodic, Failure>> {
+    let netlists: Vec<Netlist> = members
+        .iter()
+        .map(|index| circuits[*index].netlist.clone())
+        .collect();
+    let settings = Settings::sweep();
+    solver::periodic_sweep(&netlists, probes, &settings)
+        .into_iter()
+        .zip(&netlists)
+        .map(|(result, netlist)| match result {
+            Err(Failure::TopologiesDiffer { .. }) => {
+                solver::periodic(netlist, probes, None, &settings)
+            }
+            // With smaller steps some circuits settle that do not with large ones.
+            Err(_) => solver::periodic(netlist, probes, None, &Settings::default()),
+            found => found,
+        })
+        .collect()
+}
+
+/// Is there nothing in the circuit that drives anything?
+fn at_rest(netlist: &Netlist) -> bool {
+    netlist.elements.iter().all(|element| match &element.model {
+        Model::VoltageSource { wave, .. } => match wave {
+            Wave::Steady(voltage) => *voltage == 0.0,
+            Wave::Sine { peak, .. } => *peak == 0.0,
+        },
+        Model::CurrentSource { .. } | Model::OpAmp { .. } | Model::ShuntReference { .. } => false,
+        _ => true,
+    })
+}
+
+/// Widens what reaches each input that is plugged in, or about to be.
+fn reach(
+    plan: &Plan,
+    situation: &Situation,
+    inputs: Option<&Vec<Option<Statistics>>>,
+    after: Option<&String>,
+    reaches: &mut Vec<Reach>,
+) {
+    for (at, feed) in plan.feeds.iter().enumerate() {
+        let meets = match situation.state.plugs.get(&feed.jack) {
+            Some(Plugged::Device { index, .. }) => *index == feed.index,
+            Some(Plugged::TwoContactLead) => false,
+            Some(Plugged::Nothing) | None => true,
+        };
+        if !meets {
+            continue;
+        }
+        // An open contact brings nothing to the input.
+        let (low, high) = inputs
+            .and_then(|inputs| inputs[at])
+            .map_or((0.0, 0.0), |input| (input.minimum, input.maximum));
+        match reaches
+            .iter_mut()
+            .find(|reach| reach.jack == feed.jack && reach.index == feed.index)
+        {
+            Some(reach) => {
+                if low < reach.low {
+                    reach.low = low;
+                    reach.low_in = situation.clone();
+                    reach.after[0] = after.cloned();
+                }
+                if high > reach.high {
+                    reach.high = high;
+                    reach.high_in = situation.clone();
+                    reach.after[1] = after.cloned();
+                }
+            }
+            None => reaches.push(first_reach(feed, situation, low, high)),
+        }
+    }
+}
+
+fn first_reach(feed: &Feed, situation: &Situation, low: f64, high: f64) -> Reach {
+    Reach {
+        jack: feed.jack.clone(),
+        index: feed.index,
+        low,
+        high,
+        low_in: situation.clone(),
+        high_in: situation.clone(),
+        after: [None, None],
+    }
+}
+
+/// Widens the readings of a setting, where nothing is plugged in; a box at rest reads 0 V.
+fn setting(
+    design: &Design,
+    evidence: &Evidence,
+    plan: &Plan,
+    situation: &Situation,
+    found: Option<(&Vec<f64>, &Vec<Option<Statistics>>)>,
+    settings: &mut Vec<Setting>,
+) {
+    let state = &situation.state;
+    let unplugged = state.plugs.values().all(|plug| *plug == Plugged::Nothing);
+    if !state.powered || !unplugged {
+        return;
+    }
+    let here = settings.iter().position(|setting| setting.state == *state);
+    let here = here.unwrap_or_else(|| {
+        settings.push(Setting {
+            state: state.clone(),
+            nets: BTreeMap::new(),
+            jacks: BTreeMap::new(),
+        });
+        settings.len() - 1
+    });
+    let setting = &mut settings[here];
+    let widen = |known: &mut BTreeMap<String, [f64; 2]>, name: &str, value: f64| {
+        let ends = known.entry(name.to_owned()).or_insert([value, value]);
+        *ends = [ends[0].min(value), ends[1].max(value)];
+    };
+    for net in &design.nets {
+        let Some(slot) = evidence.layout.net(net, Measure::Mean) else {
+            continue;
+        };
+        let value = found.map_or(0.0, |(values, _)| values[slot]);
+        if value.is_finite() {
+            widen(&mut setting.nets, net, value);
+        }
+    }
+    for (at, feed) in plan.feeds.iter().enumerate() {
+        let input = found.and_then(|(_, inputs)| inputs[at]);
+        let mean = input.map_or(0.0, |input| input.average);
+        widen(&mut setting.jacks, &feed.jack, mean);
+    }
+}
