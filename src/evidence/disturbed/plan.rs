@@ -7,6 +7,7 @@ use crate::design::{Connection, Design};
 use crate::evidence::{Evidence, Measure};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters};
+use crate::solver;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -33,6 +34,8 @@ pub(super) struct Plan {
     pub feeds: Vec<Feed>,
     /// The situations; the first is nominal.
     pub situations: Vec<Situation>,
+    /// The healthy box's steady state at nominal, to start from.
+    pub start: Option<solver::State>,
     /// Nets whose resistance to ground the cold checks of a bring-up measure.
     pub cold: Vec<String>,
 }
@@ -58,9 +61,15 @@ impl Plan {
                 corner,
             }));
         }
+        let settings = solver::Settings::sweep();
+        let start = situations.first().and_then(|nominal| {
+            let circuit = build(design, nominal);
+            solver::periodic(&circuit.netlist, &[], None, &settings).ok()
+        });
         Self {
             feeds,
             situations,
+            start: start.map(|found| found.state),
             cold: measured(design),
         }
     }

@@ -9,7 +9,7 @@ use crate::evidence::observe::{Layout, Observation};
 use crate::evidence::{Evidence, Measure, Stress, thermal};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Plugged, Situation};
-use crate::solver::{self, Failure, Periodic, Probe, Settings, Statistics};
+use crate::solver::{self, Failure, Periodic, Probe, Settings, State, Statistics};
 use std::collections::BTreeMap;
 
 /// What one situation gave.
@@ -160,6 +160,7 @@ fn answers(
         }
     }
     let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
+    let mut start = plan.start.clone();
     for members in groups.into_values() {
         let circuit = &circuits[members[0]];
         let observation = Observation::new(design, layout, circuit);
@@ -173,7 +174,11 @@ fn answers(
                 Some(probes.len() - 1)
             })
             .collect();
-        for (index, result) in members.iter().zip(sweep(&circuits, &members, &probes)) {
+        let results = sweep(&circuits, &members, &probes, start.as_ref());
+        if let Some(Ok(found)) = results.first() {
+            start = Some(found.state.clone());
+        }
+        for (index, result) in members.iter().zip(results) {
             let answer = match result {
                 Ok(periodic) => {
                     counts.solved += 1;
@@ -202,18 +207,22 @@ fn answers(
     (answers, counts)
 }
 
-/// The members side by side; one by one where they turn out to be wired differently.
+/// The members side by side, from a state with the same stores of energy where there is one; one
+/// by one where they turn out to be wired differently.
 fn sweep(
     circuits: &[Circuit],
     members: &[usize],
     probes: &[Probe],
+    start: Option<&State>,
 ) -> Vec<Result<Periodic, Failure>> {
     let netlists: Vec<Netlist> = members
         .iter()
         .map(|index| circuits[*index].netlist.clone())
         .collect();
     let settings = Settings::sweep();
-    solver::periodic_sweep(&netlists, probes, &settings)
+    let start = start.filter(|state| state.storage.len() == stores(&netlists[0]));
+    let starts = vec![start.cloned(); netlists.len()];
+    solver::periodic_sweep(&netlists, probes, &starts, &settings)
         .into_iter()
         .zip(&netlists)
         .map(|(result, netlist)| match result {
@@ -225,6 +234,12 @@ fn sweep(
             found => found,
         })
         .collect()
+}
+
+/// How many capacitors and inductors a circuit has.
+fn stores(netlist: &Netlist) -> usize {
+    let stores = |model: &Model| matches!(model, Model::Capacitor { .. } | Model::Inductor { .. });
+    netlist.elements.iter().filter(|e| stores(&e.model)).count()
 }
 
 /// Is there nothing in the circuit that drives anything?
