@@ -12,7 +12,7 @@ mod fixture;
 
 use fixture::{Fixture, Section, annotated, every_design, evidence_for, of, read};
 use preplug::checks::{Check, Outcome, REGISTRY};
-use preplug::evidence::Evidence;
+use preplug::evidence::{self, Evidence};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
