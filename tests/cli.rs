@@ -251,3 +251,81 @@ fn every_check_explains_itself() {
         assert!(told.contains(check.sources[0].citation), "{}", check.id);
     }
 }
+
+#[test]
+fn a_dossier_gives_back_the_files_it_was_made_from() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let pdf = folder.path().join("dossier.pdf");
+    fs::write(&pdf, dossier(MOTH_LAMP, &[])).expect("written");
+    let pdf = pdf.to_str().expect("UTF-8");
+    let out = folder.path().join("out");
+    let unpack = || run(&["unpack", pdf, "--out", out.to_str().expect("UTF-8")]);
+    let first = unpack();
+    assert_eq!(code(&first), 0, "{}", text(&first.stderr));
+    let design = out.join("moth-lamp/design.yaml");
+    assert_eq!(
+        fs::read(&design).expect("unpacked"),
+        fs::read(MOTH_LAMP).expect("the design")
+    );
+    let list = fs::read_to_string(out.join("parts.csv")).expect("the parts list");
+    assert!(list.starts_with("Part,What it is,"), "{list}");
+    // Made from what was unpacked, the dossier is the same to the byte.
+    let again = dossier(design.to_str().expect("UTF-8"), &[]);
+    assert!(again == fs::read(pdf).expect("the dossier"));
+    // What is there is never written over.
+    fs::write(&design, "mine").expect("written");
+    let second = unpack();
+    assert_eq!(code(&second), 2);
+    assert!(text(&second.stderr).contains("is there already"));
+    assert_eq!(fs::read_to_string(&design).expect("kept"), "mine");
+}
+
+#[test]
+fn the_epoch_dates_a_dossier_whose_design_has_no_date() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let made = fs::read_to_string(MOTH_LAMP).expect("the design");
+    let undated: String = made
+        .lines()
+        .filter(|line| !line.starts_with("date:"))
+        .map(|line| line.to_owned() + "\n")
+        .collect();
+    fs::create_dir(folder.path().join("box")).expect("a folder");
+    let design = folder.path().join("box/design.yaml");
+    fs::write(&design, undated).expect("written");
+    let beside = folder.path().join("instruments");
+    fs::create_dir(&beside).expect("a folder");
+    for file in fs::read_dir("reviews/instruments").expect("instruments") {
+        let file = file.expect("a file");
+        fs::copy(file.path(), beside.join(file.file_name())).expect("copied");
+    }
+    // 1 September 2001, by GNU date.
+    let epoch = [("SOURCE_DATE_EPOCH", "999302400")];
+    let bytes = dossier(design.to_str().expect("UTF-8"), &epoch);
+    let pdf = lopdf::Document::load_mem(&bytes).expect("a PDF");
+    let info = pdf.trailer.get(b"Info").and_then(|id| id.as_reference());
+    let info = pdf.get_dictionary(info.expect("info")).expect("info");
+    assert_eq!(
+        info.get(b"CreationDate")
+            .and_then(|date| date.as_str())
+            .expect("a date"),
+        b"D:20010901000000Z"
+    );
+}
+
+#[test]
+fn own_templates_stand_in_and_their_mistakes_are_located() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let own = folder.path().join("purpose.md");
+    let out = folder.path().to_str().expect("UTF-8");
+    let review = || run(&["review", MOTH_LAMP, "--out", out, "--templates", out]);
+    fs::write(&own, "# Wozu {#purpose}\n\n:::table requirements\n").expect("written");
+    assert_eq!(code(&review()), 1);
+    fs::write(&own, "# Wozu\n\n:::table requirments\n{{ zweck }}\n").expect("written");
+    let refused = review();
+    assert_eq!(code(&refused), 2);
+    let said = text(&refused.stderr);
+    assert!(
+        said.contains("purpose.md:4") && said.contains("zweck"),
+        "{said}"
+    );
+}

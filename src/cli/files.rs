@@ -3,6 +3,7 @@
 use crate::Companions;
 use std::io::Write;
 use std::path::Path;
+use time::OffsetDateTime;
 
 /// Reads a file for the pipeline; says in a few words why it cannot.
 ///
@@ -47,33 +48,21 @@ pub fn companions(design: &str) -> Companions {
 
 /// Today, year-month-day, UTC.
 fn today() -> String {
-    let now = std::env::var("SOURCE_DATE_EPOCH")
-        .ok()
-        .and_then(|text| text.trim().parse::<u64>().ok())
-        .or_else(|| {
-            let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-            since.ok().map(|since| since.as_secs())
-        })
-        .unwrap_or(0);
-    day(now / 86_400)
+    source_date().unwrap_or_else(|| OffsetDateTime::now_utc().date().to_string())
 }
 
-/// The civil date of a day counted from 1970-01-01 (the proleptic Gregorian calendar, by eras of
-/// 400 years that begin on 1 March).
-fn day(days: u64) -> String {
-    let shifted = days + 719_468;
-    let (era, of_era) = (shifted / 146_097, shifted % 146_097);
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let month_index = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month_index + 2) / 5 + 1;
-    let month = if month_index < 10 {
-        month_index + 3
-    } else {
-        month_index - 9
-    };
-    let year = era * 400 + year_of_era + u64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+/// The day of `SOURCE_DATE_EPOCH`, where it is set: for documents that must come out the same
+/// whenever they are made.
+#[must_use]
+pub fn source_date() -> Option<String> {
+    let seconds = std::env::var("SOURCE_DATE_EPOCH").ok()?;
+    day(seconds.trim().parse().ok()?)
+}
+
+/// The day of a moment counted in seconds from 1970, UTC.
+fn day(seconds: i64) -> Option<String> {
+    let moment = OffsetDateTime::from_unix_timestamp(seconds).ok()?;
+    Some(moment.date().to_string())
 }
 
 /// Writes a file whole: a temporary file beside it, synced, then renamed over it. Whatever
@@ -82,6 +71,21 @@ fn day(days: u64) -> String {
 /// # Errors
 /// What the operating system says.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    write(path, bytes, true)
+}
+
+/// The same for a file that must not be there yet; makes the folders on the way to it.
+///
+/// # Errors
+/// What the operating system says; `AlreadyExists` if it is there.
+pub fn write_new(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    if let Some(folder) = path.parent() {
+        std::fs::create_dir_all(folder)?;
+    }
+    write(path, bytes, false)
+}
+
+fn write(path: &Path, bytes: &[u8], over: bool) -> std::io::Result<()> {
     let folder = path
         .parent()
         .filter(|p| !p.as_os_str().is_empty())
@@ -95,7 +99,11 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let mut file = builder.tempfile_in(folder)?;
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
-    file.persist(path).map_err(|error| error.error)?;
+    if over {
+        file.persist(path).map_err(|error| error.error)?;
+    } else {
+        file.persist_noclobber(path).map_err(|error| error.error)?;
+    }
     // The rename itself is on disk only when the folder is.
     if let Ok(folder) = std::fs::File::open(folder) {
         let _ = folder.sync_all();
@@ -107,13 +115,18 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 mod tests {
     use super::day;
 
-    /// Days counted by an independent calendar (GNU date).
+    /// Moments counted by an independent calendar (GNU date).
     #[test]
-    fn days_become_dates() {
-        assert_eq!(day(0), "1970-01-01");
-        assert_eq!(day(19_782), "2024-02-29");
-        assert_eq!(day(20_782), "2026-11-25");
-        assert_eq!(day(47_540), "2100-02-28");
-        assert_eq!(day(47_541), "2100-03-01");
+    fn moments_become_dates() {
+        for (days, date) in [
+            (0, "1970-01-01"),
+            (19_782, "2024-02-29"),
+            (20_782, "2026-11-25"),
+            (47_540, "2100-02-28"),
+            (47_541, "2100-03-01"),
+        ] {
+            assert_eq!(day(days * 86_400).as_deref(), Some(date));
+            assert_eq!(day(days * 86_400 + 86_399).as_deref(), Some(date));
+        }
     }
 }

@@ -10,6 +10,7 @@ mod parts;
 mod pin_picture;
 mod report;
 mod review;
+mod unpack;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -48,6 +49,9 @@ enum Command {
         /// Paper size
         #[arg(long, value_enum, default_value_t = Paper::A4)]
         paper: Paper,
+        /// Folder of templates that stand in for those shipped, file by file
+        #[arg(long, value_name = "DIR")]
+        templates: Option<PathBuf>,
         /// The gate that decides the exit status
         #[arg(long, value_enum, default_value_t = GateName::Share)]
         gate: GateName,
@@ -73,6 +77,15 @@ enum Command {
         drawing: draw::Drawing,
         /// The SVG file to write
         #[arg(short, long, value_name = "SVG")]
+        out: PathBuf,
+    },
+    /// Takes the design files back out of a dossier
+    Unpack {
+        /// The dossier
+        #[arg(value_name = "PDF")]
+        dossier: String,
+        /// Folder for the files
+        #[arg(long, value_name = "DIR", default_value = ".")]
         out: PathBuf,
     },
     /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
@@ -136,14 +149,16 @@ pub fn run() -> ExitCode {
             file,
             out,
             paper,
+            templates,
             gate,
-        } => review::run(&file, &out, paper, gate.into()),
+        } => review::run(&file, &out, paper, templates.as_deref(), gate.into()),
         Command::Check {
             files,
             format,
             gate,
         } => check::run(&files, format, gate.into()),
         Command::Draw { file, drawing, out } => draw::run(&file, drawing, &out),
+        Command::Unpack { dossier, out } => unpack::run(&dossier, &out),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
         Command::Explain { id } => explain::run(id.as_deref()),
     };

@@ -3,12 +3,20 @@
 use super::{BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, complain, files, print, report};
 use crate::bringup::Meter;
 use crate::checks::Gate;
+use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
+use crate::source::{Diagnostic, FileId, Span};
 use crate::{Assessed, assess};
 use std::path::Path;
 
 /// Runs the command. Nothing is written when the input is bad.
-pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
+pub(super) fn run(
+    path: &str,
+    out: &Path,
+    paper: Paper,
+    templates: Option<&Path>,
+    gate: Gate,
+) -> u8 {
     let assessed = match assess(path, &files::companions(path), &files::load) {
         Ok(assessed) => assessed,
         Err(refused) => {
@@ -17,7 +25,7 @@ pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
         }
     };
     print(&report::report(path, &assessed));
-    if let Err(code) = dossier(path, out, paper, &assessed) {
+    if let Err(code) = dossier(path, out, paper, templates, &assessed) {
         return code;
     }
     if assessed.review.is_open(gate) {
@@ -28,9 +36,20 @@ pub(super) fn run(path: &str, out: &Path, paper: Paper, gate: Gate) -> u8 {
 }
 
 /// Writes the dossier as `FOLDER.pdf` into `out`, named after the folder of the design.
-fn dossier(path: &str, out: &Path, paper: Paper, assessed: &Assessed) -> Result<(), u8> {
+fn dossier(
+    path: &str,
+    out: &Path,
+    paper: Paper,
+    templates: Option<&Path>,
+    assessed: &Assessed,
+) -> Result<(), u8> {
     let fonts = Fonts::new();
-    let templates = Templates::shipped();
+    let templates = match templates {
+        Some(folder) => own_templates(folder)?,
+        None => Templates::shipped(),
+    };
+    let photos = photos(assessed)?;
+    let source_date = files::source_date();
     let material = Material {
         design: &assessed.design,
         sources: &assessed.sources,
@@ -39,7 +58,13 @@ fn dossier(path: &str, out: &Path, paper: Paper, assessed: &Assessed) -> Result<
         units: &assessed.units,
         file: assessed.file.as_ref(),
         meter: &Meter::default(),
-        date: assessed.design.date.as_deref().unwrap_or_default(),
+        photos: &photos,
+        date: assessed
+            .design
+            .date
+            .as_deref()
+            .or(source_date.as_deref())
+            .unwrap_or_default(),
     };
     let document = dossier::document(&material, &templates, &fonts).map_err(|diagnostics| {
         complain(&diagnostics, &templates.sources);
@@ -58,15 +83,115 @@ fn dossier(path: &str, out: &Path, paper: Paper, assessed: &Assessed) -> Result<
     let target = out.join(format!("{}.pdf", name(path)));
     files::write_whole(&target, &composed.bytes)
         .map_err(|error| could_not(format!("cannot write {}: {error}", target.display())))?;
-    for character in &composed.missing_characters {
-        anstream::eprintln!("no font has the character {character:?}: it is printed as \u{FFFD}");
-    }
+    let missing: Vec<Diagnostic> = composed
+        .missing_characters
+        .iter()
+        .map(|character| no_glyph(assessed, *character))
+        .collect();
+    let warnings: Vec<Diagnostic> = missing.into_iter().chain(right_to_left(assessed)).collect();
+    complain(&warnings, &assessed.sources);
     print(&format!(
         "\nDossier: {} ({} pages)\n",
         target.display(),
         composed.pages
     ));
     Ok(())
+}
+
+/// The templates shipped, with those of a folder in place of their namesakes.
+fn own_templates(folder: &Path) -> Result<Templates, u8> {
+    let refuse = |what: String| {
+        anstream::eprintln!("{what}");
+        BAD_INPUT
+    };
+    let entries = std::fs::read_dir(folder)
+        .map_err(|error| refuse(format!("cannot read {}: {error}", folder.display())))?;
+    let mut paths: Vec<String> = entries
+        .flatten()
+        .map(|entry| entry.path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "md"))
+        .map(|path| path.to_string_lossy().into_owned())
+        .collect();
+    paths.sort();
+    if paths.is_empty() {
+        let folder = folder.display();
+        return Err(refuse(format!("there is no template (*.md) in {folder}")));
+    }
+    let mut own = Vec::new();
+    for path in paths {
+        let bytes = files::load(&path).map_err(|why| refuse(format!("{path}: {why}")))?;
+        own.push((path, bytes));
+    }
+    Templates::shipped_but(own).map_err(|(diagnostics, sources)| {
+        complain(&diagnostics, &sources);
+        BAD_INPUT
+    })
+}
+
+/// The photos of all units, made fit for paper.
+fn photos(assessed: &Assessed) -> Result<Vec<Photo>, u8> {
+    let mut photos = Vec::new();
+    let mut wrong = Vec::new();
+    for unit in &assessed.units {
+        for name in &unit.photos {
+            let path = dossier::view::photo_path(unit, name);
+            match files::load(&path).and_then(|bytes| photo::prepare(&path, &bytes)) {
+                Ok(photo) => photos.push(photo),
+                Err(why) => {
+                    let message = format!("cannot use the photo {name}: {why}");
+                    let place = written(assessed, unit.span.file, name);
+                    wrong.push(Diagnostic::error("photo", message).at(place, ""));
+                }
+            }
+        }
+    }
+    if wrong.is_empty() {
+        return Ok(photos);
+    }
+    complain(&wrong, &assessed.sources);
+    Err(BAD_INPUT)
+}
+
+/// A character that cannot be printed, at its first place in the files.
+fn no_glyph(assessed: &Assessed, character: char) -> Diagnostic {
+    let code = u32::from(character);
+    let warning = Diagnostic::warning(
+        "no-glyph",
+        format!(
+            "no font of the dossier has {character:?} (U+{code:04X}): it is printed as \u{FFFD}"
+        ),
+    )
+    .hint("write it in Latin, Greek or Cyrillic letters");
+    let found = assessed.sources.files().find_map(|(id, file)| {
+        let start = file.text.find(character)?;
+        Some(Span::new(id, start..start + character.len_utf8()))
+    });
+    match found {
+        Some(span) => warning.at(span, ""),
+        None => warning,
+    }
+}
+
+/// Words of a script that runs from right to left, at their first place: each is set rightly, but
+/// one after the other from left to right.
+fn right_to_left(assessed: &Assessed) -> Option<Diagnostic> {
+    // Hebrew to Arabic extended, and their presentation forms.
+    let turned = |c: char| matches!(c, '\u{590}'..='\u{8FF}' | '\u{FB1D}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFC}');
+    let (id, start, character) = assessed
+        .sources
+        .files()
+        .find_map(|(id, file)| Some((id, file.text.char_indices().find(|(_, c)| turned(*c))?)))
+        .map(|(id, (start, character))| (id, start, character))?;
+    let span = Span::new(id, start..start + character.len_utf8());
+    let message = "the dossier sets right-to-left words one after the other from left to right";
+    Some(Diagnostic::warning("right-to-left", message).at(span, ""))
+}
+
+/// Where a file says `words`; its beginning if nowhere.
+fn written(assessed: &Assessed, file: FileId, words: &str) -> Span {
+    let text = &assessed.sources.file(file).text;
+    let start = text.find(words);
+    Span::new(file, start.map_or(0..0, |start| start..start + words.len()))
 }
 
 /// `tide-lever` for `reviews/tide-lever/design.yaml`; the file's own name elsewhere.

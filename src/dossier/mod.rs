@@ -13,6 +13,7 @@ pub mod draw;
 pub mod font;
 pub mod layout;
 pub mod pdf;
+pub mod photo;
 pub mod plot;
 pub mod scene;
 pub mod style;

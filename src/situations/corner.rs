@@ -99,6 +99,13 @@ impl Corner {
         self.levels.is_empty()
     }
 
+    /// What is moved, and to which end.
+    pub fn levels(&self) -> impl Iterator<Item = (&Parameter, Level)> {
+        self.levels
+            .iter()
+            .map(|(parameter, level)| (parameter, *level))
+    }
+
     /// How many parameters are moved.
     #[must_use]
     pub fn moved(&self) -> usize {

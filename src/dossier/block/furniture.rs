@@ -94,7 +94,7 @@ pub struct Checklist {
 pub struct CheckItem {
     /// What is confirmed.
     pub text: Vec<Inline>,
-    /// Gate or check it belongs to; may be empty.
+    /// The title over it and its neighbours that belong together; may be empty.
     pub belongs: Vec<Inline>,
     /// The state it is in already, if any.
     pub status: Option<Status>,

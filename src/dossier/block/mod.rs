@@ -39,6 +39,8 @@ pub enum Block {
     Table(Table),
     /// A drawing or plot with its caption.
     Figure(Figure),
+    /// A photo with its caption.
+    Photo(Photo),
     /// Numbered bring-up steps with expected readings and blanks.
     Steps(Steps),
     /// Lines to tick and to sign.
@@ -72,7 +74,7 @@ pub enum Block {
 }
 
 /// How serious a callout is. The signal words follow the usual order of safety signs: danger of
-/// injury, caution for equipment, note for information.
+/// injury, caution for equipment, note for information. A finding says which gate it blocks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Callout {
     /// Someone can be hurt.
@@ -81,6 +83,12 @@ pub enum Callout {
     Caution,
     /// Worth knowing.
     Note,
+    /// A finding that keeps the power gate shut.
+    BlocksPower,
+    /// A finding that keeps the plug gate shut.
+    BlocksPlug,
+    /// A finding that keeps the share gate shut.
+    BlocksShare,
 }
 
 /// A drawing or plot with its caption.
@@ -90,6 +98,21 @@ pub struct Figure {
     pub id: String,
     /// What is drawn, at its own size; scaled down if wider than the column.
     pub scene: Scene,
+    /// The caption, without its number.
+    pub caption: Vec<Inline>,
+    /// What a reader who cannot see it needs to know.
+    pub alt: String,
+}
+
+/// A photo with its caption: baseline JPEG of bounded size, without metadata.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Photo {
+    /// The JPEG, three colour channels of eight bits.
+    pub jpeg: Vec<u8>,
+    /// Width [px].
+    pub width: u32,
+    /// Height [px].
+    pub height: u32,
     /// The caption, without its number.
     pub caption: Vec<Inline>,
     /// What a reader who cannot see it needs to know.

@@ -1,13 +1,14 @@
 //! Blocks to slabs.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use super::outline::Outline;
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::{Role, Structure};
 use super::text::{self, Dress, Line};
 use super::{contents, furniture, gates, steps, table};
-use crate::dossier::block::{Block, Callout, Figure, Inline, Status, plain_text};
+use crate::dossier::block::{Block, Callout, Figure, Inline, Photo, Status, plain_text};
 use crate::dossier::font::Fonts;
 use crate::dossier::scene::Stroke;
 use crate::dossier::style;
@@ -18,9 +19,12 @@ pub(super) struct Setter<'a> {
     pub outline: &'a Outline,
     /// Height of a page's column [pt].
     pub page: f64,
+    pub structure: Structure,
+    pub photos: RefCell<Vec<Rc<Photo>>>,
     headings: Cell<usize>,
     tables: Cell<u32>,
     figures: Cell<u32>,
+    unnamed: Cell<u32>,
 }
 
 impl<'a> Setter<'a> {
@@ -29,17 +33,31 @@ impl<'a> Setter<'a> {
             fonts,
             outline,
             page,
+            structure: Structure::new(),
+            photos: RefCell::new(Vec::new()),
             headings: Cell::new(0),
             tables: Cell::new(0),
             figures: Cell::new(0),
+            unnamed: Cell::new(1),
         }
     }
 
     pub fn set(&self, blocks: &[Block], frame: Frame) -> Vec<Slab> {
         let mut slabs = Vec::new();
         let mut page_start = false;
-        for block in blocks {
+        for (index, block) in blocks.iter().enumerate() {
             let mut set = self.block(block, frame);
+            // A few words that lead to a table stay with its head.
+            if matches!(block, Block::Paragraph(_))
+                && set.len() <= 4
+                && matches!(
+                    blocks.get(index + 1),
+                    Some(Block::Table(_) | Block::Steps(_) | Block::Checklist(_))
+                )
+                && let Some(last) = set.last_mut()
+            {
+                last.keep = true;
+            }
             if page_start && let Some(first) = set.first_mut() {
                 first.page_start = true;
                 page_start = false;
@@ -54,10 +72,23 @@ impl<'a> Setter<'a> {
         match block {
             Block::Heading { level, text, id } => vec![self.heading(*level, text, id, frame)],
             Block::Paragraph(inlines) => self.paragraph(inlines, Dress::TEXT, measure(frame), 6.0),
-            Block::List { ordered, items } => self.list(*ordered, items, frame),
-            Block::Table(content) => table::set(self, content, frame),
-            Block::Figure(figure) => vec![self.figure(figure, frame)],
-            Block::Steps(content) => steps::steps(self, content, frame),
+            Block::List { ordered, items } => self
+                .structure
+                .within(Role::List, || self.list(*ordered, items, frame)),
+            Block::Table(content) => self
+                .structure
+                .within(Role::Table, || table::set(self, content, frame)),
+            Block::Figure(figure) => vec![
+                self.structure
+                    .within(Role::Group, || self.figure(figure, frame)),
+            ],
+            Block::Photo(photo) => vec![
+                self.structure
+                    .within(Role::Group, || self.photo(photo, frame)),
+            ],
+            Block::Steps(content) => self
+                .structure
+                .within(Role::Table, || steps::steps(self, content, frame)),
             Block::Checklist(content) => steps::checklist(self, content, frame),
             Block::Callout {
                 id,
@@ -65,7 +96,9 @@ impl<'a> Setter<'a> {
                 title,
                 blocks,
             } => {
-                let mut slabs = self.callout(*kind, title, blocks, frame);
+                let mut slabs = self
+                    .structure
+                    .within(Role::Group, || self.callout(*kind, title, blocks, frame));
                 if let Some(first) = slabs.first_mut()
                     && !id.is_empty()
                 {
@@ -75,7 +108,9 @@ impl<'a> Setter<'a> {
             }
             Block::Gates(content) => gates::set(self, content, frame),
             Block::Title(content) => furniture::title(self, content, frame),
-            Block::Contents => contents::set(self, frame),
+            Block::Contents => self
+                .structure
+                .within(Role::Contents, || contents::set(self, frame)),
             Block::Stamped { stamp, blocks } => {
                 let stamp: Rc<str> = stamp.as_str().into();
                 let mut slabs = self.set(blocks, frame);
@@ -101,6 +136,7 @@ impl<'a> Setter<'a> {
             need: if level == 1 { 150.0 } else { 64.0 },
             ..Slab::default()
         };
+        slab.tag(self.structure.leaf(Role::Heading(level.clamp(1, 3))));
         let mut indent = 0.0;
         let top = if level == 1 { 9.0 } else { 0.0 };
         if level <= 2 {
@@ -114,20 +150,13 @@ impl<'a> Setter<'a> {
                     size,
                     style::ACCENT,
                     (frame.left, baseline),
-                    &entry.number,
+                    &format!("{} ", entry.number),
                 ));
                 slab.anchors.push(entry.id.clone());
                 slab.heading = Some((level, format!("{} {}", entry.number, entry.words)));
             }
         } else if !id.is_empty() {
             slab.anchors.push(id.to_owned());
-        }
-        if level == 1 {
-            slab.pieces.push(Piece::rule(
-                (frame.left, 0.0),
-                (frame.left + frame.width, 0.0),
-                Stroke::solid(1.2, style::ACCENT),
-            ));
         }
         let lines = text::lines(self.fonts, words, dress, frame.width - indent);
         let mut y = top;
@@ -136,6 +165,14 @@ impl<'a> Setter<'a> {
             y += leading;
         }
         slab.height = y + if level == 1 { 2.0 } else { 0.0 };
+        if level == 1 {
+            slab.untag();
+            slab.pieces.push(Piece::rule(
+                (frame.left, 0.0),
+                (frame.left + frame.width, 0.0),
+                Stroke::solid(1.2, style::ACCENT),
+            ));
+        }
         slab
     }
 
@@ -147,6 +184,19 @@ impl<'a> Setter<'a> {
         frame: Frame,
         above: f64,
     ) -> Vec<Slab> {
+        self.paragraph_as(Role::Paragraph, inlines, dress, frame, above)
+    }
+
+    /// The same, said to be something else: a caption.
+    pub fn paragraph_as(
+        &self,
+        role: Role,
+        inlines: &[Inline],
+        dress: Dress,
+        frame: Frame,
+        above: f64,
+    ) -> Vec<Slab> {
+        let node = self.structure.leaf(role);
         let lines = text::lines(self.fonts, inlines, dress, frame.width);
         let introduces = plain_text(inlines).trim_end().ends_with(':');
         let count = lines.len();
@@ -163,6 +213,7 @@ impl<'a> Setter<'a> {
                     },
                     ..Slab::default()
                 };
+                slab.tag(node);
                 place(&mut slab, line, frame.left, baseline(dress));
                 slab
             })
@@ -177,10 +228,15 @@ impl<'a> Setter<'a> {
         };
         let mut slabs = Vec::new();
         for (index, item) in items.iter().enumerate() {
-            let mut set = self.set(item, inner);
+            let (label, mut set) = self.structure.within(Role::Item, || {
+                let label = self.structure.leaf(Role::Label);
+                let set = self.structure.within(Role::Body, || self.set(item, inner));
+                (label, set)
+            });
             let Some(first) = set.first_mut() else {
                 continue;
             };
+            first.tag(label);
             first.above = if index == 0 { 5.0 } else { 3.0 };
             let dress = Dress::TEXT;
             let mark = if ordered {
@@ -215,21 +271,73 @@ impl<'a> Setter<'a> {
         if !figure.id.is_empty() {
             slab.anchors.push(figure.id.clone());
         }
-        slab.pieces = slab::scene(self.fonts, &figure.scene, (frame.left, 0.0), scale);
-        let mut y = figure.scene.height * scale + 6.0;
-        let caption = numbered("Figure", number, &figure.caption);
+        slab.tag(self.structure.with_alt(Role::Figure, &figure.alt));
+        slab.pieces.extend(slab::scene(
+            self.fonts,
+            &figure.scene,
+            (frame.left, 0.0),
+            scale,
+        ));
+        self.caption(
+            &mut slab,
+            number,
+            &figure.caption,
+            figure.scene.height * scale,
+            frame,
+        );
+        slab
+    }
+
+    /// A photo no larger than the column and a third of the page's height.
+    fn photo(&self, photo: &Photo, frame: Frame) -> Slab {
+        let number = self.figures.get() + 1;
+        self.figures.set(number);
+        let (width, height) = (
+            f64::from(photo.width.max(1)),
+            f64::from(photo.height.max(1)),
+        );
+        let scale = (frame.width / width).min(self.page * 0.45 / height);
+        let area = [frame.left, 0.0, width * scale, height * scale];
+        let mut slab = Slab {
+            above: 12.0,
+            ..Slab::default()
+        };
+        let mut photos = self.photos.borrow_mut();
+        slab.tag(self.structure.with_alt(Role::Figure, &photo.alt));
+        slab.pieces.push(Piece::Photo {
+            area,
+            photo: photos.len(),
+        });
+        photos.push(Rc::new(photo.clone()));
+        self.caption(&mut slab, number, &photo.caption, area[3], frame);
+        slab
+    }
+
+    /// The caption under a figure that is so tall.
+    fn caption(&self, slab: &mut Slab, number: u32, words: &[Inline], tall: f64, frame: Frame) {
+        let mut y = tall + 6.0;
+        let caption = numbered("Figure", number, words);
+        slab.tag(self.structure.leaf(Role::Caption));
         for line in text::lines(self.fonts, &caption, Dress::CAPTION, measure(frame).width) {
-            place(&mut slab, line, frame.left, y + baseline(Dress::CAPTION));
+            place(slab, line, frame.left, y + baseline(Dress::CAPTION));
             y += Dress::CAPTION.leading;
         }
         slab.height = y + 6.0;
-        slab
     }
 
     /// The next table's number.
     pub fn next_table(&self) -> u32 {
         self.tables.set(self.tables.get() + 1);
         self.tables.get()
+    }
+
+    /// What the names of a table's fields begin with: its id, or its place among tables.
+    pub fn field_name(&self, id: &str) -> String {
+        if id.is_empty() {
+            format!("table-{}", self.unnamed.replace(self.unnamed.get() + 1))
+        } else {
+            id.to_owned()
+        }
     }
 
     fn callout(
@@ -243,6 +351,9 @@ impl<'a> Setter<'a> {
             Callout::Danger => ("DANGER", Status::Fails, style::FAILS),
             Callout::Caution => ("CAUTION", Status::Caution, style::NOT_ASSESSED),
             Callout::Note => ("NOTE", Status::DoesNotApply, style::ACCENT),
+            Callout::BlocksPower => ("BLOCKS POWER", Status::Fails, style::FAILS),
+            Callout::BlocksPlug => ("BLOCKS PLUG", Status::Fails, style::NOT_ASSESSED),
+            Callout::BlocksShare => ("BLOCKS SHARE", Status::Fails, style::ACCENT),
         };
         let outer = measure(frame);
         let (bar, pad) = (3.5, 12.0);

@@ -2,6 +2,7 @@
 
 use super::blocks::Setter;
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::Role;
 use super::text::{self, Dress};
 use crate::dossier::scene::Stroke;
 use crate::dossier::style;
@@ -28,6 +29,7 @@ pub(super) fn set(setter: &Setter, frame: Frame) -> Vec<Slab> {
             keep: first,
             ..Slab::default()
         };
+        slab.tag(setter.structure.leaf(Role::ContentsItem));
         let base = 0.72 * dress.leading;
         slab.pieces.push(slab::run(
             fonts,
@@ -35,7 +37,7 @@ pub(super) fn set(setter: &Setter, frame: Frame) -> Vec<Slab> {
             dress.size,
             style::ACCENT,
             (frame.left + indent, base),
-            &entry.number,
+            &format!("{} ", entry.number),
         ));
         let mut end = 0.0;
         for line in lines {
@@ -45,13 +47,6 @@ pub(super) fn set(setter: &Setter, frame: Frame) -> Vec<Slab> {
             slab.height += dress.leading;
         }
         let baseline = slab.height - dress.leading + base;
-        if right - 24.0 > end + 6.0 {
-            slab.pieces.push(Piece::rule(
-                (end + 6.0, baseline - 1.0),
-                (right - 24.0, baseline - 1.0),
-                Stroke::dashed(0.7, style::RULE, &[0.7, 3.3]),
-            ));
-        }
         slab.pieces.push(Piece::PageNumber {
             to: entry.id.clone(),
             right,
@@ -64,6 +59,14 @@ pub(super) fn set(setter: &Setter, frame: Frame) -> Vec<Slab> {
             area: [frame.left, 0.0, frame.width, slab.height],
             to: entry.id.clone(),
         });
+        slab.untag();
+        if right - 24.0 > end + 6.0 {
+            slab.pieces.push(Piece::rule(
+                (end + 6.0, baseline - 1.0),
+                (right - 24.0, baseline - 1.0),
+                Stroke::dashed(0.7, style::RULE, &[0.7, 3.3]),
+            ));
+        }
         slabs.push(slab);
     }
     if let Some(last) = slabs.last_mut() {

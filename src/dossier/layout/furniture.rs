@@ -2,6 +2,7 @@
 
 use super::blocks::{Setter, place};
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::Role;
 use super::text::{self, Dress};
 use crate::dossier::block::Title;
 use crate::dossier::font::Face;
@@ -23,6 +24,7 @@ pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
         (frame.left + 54.0, 0.0),
         Stroke::solid(3.0, style::ACCENT),
     ));
+    slab.tag(setter.structure.leaf(Role::Paragraph));
     slab.pieces.push(slab::run(
         fonts,
         Face::SemiBold,
@@ -32,6 +34,7 @@ pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
         &title.over,
     ));
     let mut y = 34.0;
+    slab.tag(setter.structure.leaf(Role::Paragraph));
     let dress = Dress::TEXT.bold().sized(30.0, 35.0);
     for line in text::lines(
         fonts,
@@ -43,6 +46,7 @@ pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
         y += dress.leading;
     }
     y += 4.0;
+    slab.tag(setter.structure.leaf(Role::Paragraph));
     let dress = Dress::TEXT.sized(12.0, 16.5).coloured(style::QUIET);
     for line in text::lines(fonts, &title.purpose, dress, frame.width.min(420.0)) {
         place(&mut slab, line, frame.left, y + 12.0);
@@ -58,13 +62,14 @@ pub(super) fn title(setter: &Setter, title: &Title, frame: Frame) -> Vec<Slab> {
         let x = frame.left + half * column as f64;
         let mut row_y = y;
         for (name, value) in facts {
+            slab.tag(setter.structure.leaf(Role::Paragraph));
             slab.pieces.push(slab::run(
                 fonts,
                 Face::Condensed,
                 style::CAPTION,
                 style::QUIET,
                 (x, row_y + 9.0),
-                name,
+                &format!("{name}: "),
             ));
             let dress = Dress::TABLE.sized(9.2, 12.0);
             let lines = text::lines(fonts, value, dress, half - name_width - 12.0);

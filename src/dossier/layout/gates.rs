@@ -3,6 +3,7 @@
 use super::blocks::{Setter, measure, place};
 use super::marks;
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::Role;
 use super::table::box_piece;
 use super::text::{self, Dress};
 use crate::dossier::block::{Gate, Gates, Inline, Status};
@@ -64,6 +65,7 @@ fn colour(gate: &Gate) -> crate::dossier::scene::Rgb {
 fn panel(setter: &Setter, gate: &Gate, frame: Frame) -> Slab {
     let fonts = setter.fonts;
     let mut slab = Slab::default();
+    slab.tag(setter.structure.leaf(Role::Paragraph));
     // Open: dark on paper with a tick. Blocked: paper on dark with a cross. Plain without colour.
     let (ink, word, status) = if gate.open {
         (style::HOLDS, "OPEN", Status::Holds)
@@ -82,11 +84,13 @@ fn panel(setter: &Setter, gate: &Gate, frame: Frame) -> Slab {
         (Face::Regular, 9.6, 17.0, gate.name.as_str()),
         (Face::SemiBold, 16.0, 36.0, word),
     ] {
+        let words = format!("{words} ");
         slab.pieces
-            .push(slab::run(fonts, face, size, ink, (left, y), words));
+            .push(slab::run(fonts, face, size, ink, (left, y), &words));
     }
     let mut y = HEAD + 7.0;
     let room = frame.width - 2.0 * PAD;
+    slab.tag(setter.structure.leaf(Role::Paragraph));
     let question = [Inline::Strong(crate::dossier::block::text(&gate.question))];
     for line in text::lines(fonts, &question, Dress::TABLE, room) {
         place(&mut slab, line, left, y + 8.0);
@@ -94,11 +98,13 @@ fn panel(setter: &Setter, gate: &Gate, frame: Frame) -> Slab {
     }
     for reason in &gate.reasons {
         y += 3.0;
+        slab.tag(setter.structure.leaf(Role::Paragraph));
         for line in text::lines(fonts, reason, Dress::TABLE, room) {
             place(&mut slab, line, left, y + 8.0);
             y += Dress::TABLE.leading;
         }
     }
     slab.height = y + 8.0;
+    slab.untag();
     slab
 }

@@ -13,13 +13,17 @@ mod outline;
 mod pages;
 mod slab;
 mod steps;
+mod structure;
 mod table;
 mod text;
 mod widths;
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
-use super::block::Document;
+pub use structure::{Node, Role};
+
+use super::block::{Document, Photo};
 use super::font::{Fonts, Glyph};
 use super::scene::{Rgb, Segment, Stroke};
 
@@ -42,6 +46,10 @@ pub struct Laid {
     pub pages: Vec<Page>,
     /// The numbered headings with their places.
     pub outline: Vec<Bookmark>,
+    /// What the pages say, in reading order; the first node is the document.
+    pub structure: Vec<Node>,
+    /// The photos that pages show, by number.
+    pub photos: Vec<Rc<Photo>>,
     /// Characters that no font has; each is drawn as U+FFFD.
     pub missing_characters: BTreeSet<char>,
     /// Link targets that no block carries.
@@ -78,6 +86,30 @@ pub enum Placed {
         /// How far down that page.
         y: f64,
     },
+    /// A place to fill in on the screen.
+    Field(Field),
+    /// A photo, by number, filling a place.
+    Photo {
+        /// Left, top, width, height.
+        area: [f64; 4],
+        /// Which of the document's photos.
+        photo: usize,
+    },
+    /// What follows belongs to this node of the structure; to none: decoration.
+    Tag(Option<usize>),
+}
+
+/// A place to fill in on the screen; what stands on paper is drawn besides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Field {
+    /// Left, top, width, height.
+    pub area: [f64; 4],
+    /// A box to tick; otherwise a line to write on.
+    pub tick: bool,
+    /// Its name, the same whenever the document is.
+    pub name: String,
+    /// What is to be filled in, in words.
+    pub label: String,
 }
 
 /// A run of glyphs on one baseline.
@@ -132,9 +164,11 @@ impl Paper {
 pub fn lay_out(document: &Document, paper: Paper, fonts: &Fonts) -> Laid {
     let outline = outline::Outline::of(&document.blocks);
     let [_, _, width, height] = paper.column();
-    let slabs = blocks::Setter::new(fonts, &outline, height)
-        .set(&document.blocks, slab::Frame { left: 0.0, width });
+    let setter = blocks::Setter::new(fonts, &outline, height);
+    let slabs = setter.set(&document.blocks, slab::Frame { left: 0.0, width });
     let mut laid = pages::stack(slabs, &document.info, paper, fonts);
+    laid.structure = setter.structure.into_nodes();
+    laid.photos = setter.photos.into_inner();
     laid.missing_characters = fonts.missing();
     laid
 }

@@ -135,6 +135,7 @@ impl Stack<'_> {
                 piece.shift(left, top);
                 piece
             }));
+            sheet.pieces.push(Piece::Tag(None));
         }
     }
 
@@ -159,6 +160,11 @@ impl Stack<'_> {
                         fill,
                         stroke,
                     }),
+                    Piece::Field(field) => page.items.push(Placed::Field(field)),
+                    Piece::Photo { area, photo } => {
+                        page.items.push(Placed::Photo { area, photo });
+                    }
+                    Piece::Tag(node) => page.items.push(Placed::Tag(node)),
                     Piece::Link { area, to } => match self.anchors.get(&to) {
                         Some(&(page_index, y)) => page.items.push(Placed::Link {
                             area,
@@ -178,7 +184,7 @@ impl Stack<'_> {
                         colour,
                     } => {
                         if let Some((page_index, _)) = self.anchors.get(&to) {
-                            let shaped = self.fonts.shape(face, &(page_index + 1).to_string());
+                            let shaped = self.fonts.shape(face, &format!(" {}", page_index + 1));
                             page.items.push(Placed::Glyphs(Run {
                                 at: (right - shaped.width * size, baseline),
                                 size,
@@ -196,6 +202,8 @@ impl Stack<'_> {
             paper,
             pages,
             outline: self.outline,
+            structure: Vec::new(),
+            photos: Vec::new(),
             missing_characters: BTreeSet::new(),
             missing_targets,
         }

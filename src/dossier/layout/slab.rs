@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use super::Run;
+use super::{Field, Run};
 use crate::dossier::font::{Face, Fonts};
 use crate::dossier::scene::{Anchor, Item, Rgb, Scene, Segment, Stroke};
 
@@ -53,6 +53,12 @@ pub(super) enum Piece {
         fill: Option<Rgb>,
         stroke: Option<Stroke>,
     },
+    /// A place to fill in.
+    Field(Field),
+    /// A photo by its number.
+    Photo { area: [f64; 4], photo: usize },
+    /// What follows in the slab belongs to this node; to none: decoration.
+    Tag(Option<usize>),
     /// An area that leads to the block `to`.
     Link { area: [f64; 4], to: String },
     /// The number of the page on which the block `to` stands, ending at `right`.
@@ -67,6 +73,16 @@ pub(super) enum Piece {
 }
 
 impl Slab {
+    /// What is added from here on belongs to this node.
+    pub fn tag(&mut self, node: usize) {
+        self.pieces.push(Piece::Tag(Some(node)));
+    }
+
+    /// What is added from here on is decoration.
+    pub fn untag(&mut self) {
+        self.pieces.push(Piece::Tag(None));
+    }
+
     /// Moves everything in it down, growing it at the top.
     pub fn push_down(&mut self, by: f64) {
         for piece in &mut self.pieces {
@@ -89,10 +105,13 @@ impl Piece {
                     *segment = moved(*segment, dx, dy);
                 }
             }
-            Piece::Link { area, .. } => {
+            Piece::Link { area, .. }
+            | Piece::Photo { area, .. }
+            | Piece::Field(Field { area, .. }) => {
                 area[0] += dx;
                 area[1] += dy;
             }
+            Piece::Tag(_) => {}
             Piece::PageNumber {
                 right, baseline, ..
             } => {

@@ -1,7 +1,9 @@
 //! Bring-up steps and checklists, set as tables with room to write.
 
+use super::Field;
 use super::blocks::{Setter, baseline, place};
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::Role;
 use super::table;
 use super::text::{self, Dress};
 use crate::dossier::block::{
@@ -64,56 +66,72 @@ pub(super) fn steps(setter: &Setter, steps: &Steps, frame: Frame) -> Vec<Slab> {
 
 /// Sets a checklist and its signature lines.
 pub(super) fn checklist(setter: &Setter, list: &Checklist, frame: Frame) -> Vec<Slab> {
-    let rows = list
-        .items
-        .iter()
-        .map(|item| {
-            let signed = item.signed.as_ref().map_or_else(
-                || Cell::Blank(String::new()),
-                |who| Cell::text(who.as_str()),
-            );
-            let tick = match item.status {
-                Some(status @ (Status::Holds | Status::Fails)) => Cell::Status(status, Vec::new()),
-                _ => Cell::Tick,
-            };
-            Row::new([
-                tick,
-                Cell::Text(item.text.clone()),
-                Cell::Text(item.belongs.clone()),
-                signed,
-            ])
-        })
-        .collect();
+    let mut rows = Vec::new();
+    let mut belongs: &[Inline] = &[];
+    for item in &list.items {
+        if item.belongs != belongs {
+            belongs = &item.belongs;
+            rows.push(Row {
+                kind: RowKind::Group,
+                cells: vec![Cell::Text(vec![Inline::Strong(item.belongs.clone())])],
+                ..Row::default()
+            });
+        }
+        let signed = item.signed.as_ref().map_or_else(
+            || Cell::Blank(String::new()),
+            |who| Cell::text(who.as_str()),
+        );
+        let tick = match item.status {
+            Some(status @ (Status::Holds | Status::Fails)) => Cell::Status(status, Vec::new()),
+            _ => Cell::Tick,
+        };
+        rows.push(Row::new([tick, Cell::Text(item.text.clone()), signed]));
+    }
     let table = Table {
         id: list.id.clone(),
         columns: vec![
             Column::new("", Align::Left).fixed(12.0),
             Column::new("To confirm", Align::Left).share(1.0),
-            Column::new("Belongs to", Align::Left),
             Column::new("Initials and date", Align::Left).fixed(92.0),
         ],
         rows,
         empty: list.empty.clone(),
         ..Table::default()
     };
-    let mut slabs = table::set(setter, &table, frame);
+    let mut slabs = setter
+        .structure
+        .within(Role::Table, || table::set(setter, &table, frame));
     // Signatures stand under the last line they answer for.
-    for signature in &list.signatures {
+    for (index, signature) in list.signatures.iter().enumerate() {
         if let Some(before) = slabs.last_mut() {
             before.keep = true;
         }
-        slabs.push(signature_line(setter, signature, frame));
+        slabs.push(signature_line(
+            setter,
+            &list.id,
+            index + 1,
+            signature,
+            frame,
+        ));
     }
     slabs
 }
 
-fn signature_line(setter: &Setter, signature: &Signature, frame: Frame) -> Slab {
+fn signature_line(
+    setter: &Setter,
+    id: &str,
+    number: usize,
+    signature: &Signature,
+    frame: Frame,
+) -> Slab {
     let fonts = setter.fonts;
     let mut slab = Slab {
         above: 6.0,
         height: 46.0,
         ..Slab::default()
     };
+    let node = setter.structure.leaf(Role::Paragraph);
+    slab.tag(node);
     let role = crate::dossier::block::text(&signature.role);
     let role_width = 0.27 * frame.width;
     let dress = Dress::TEXT.bold();
@@ -131,11 +149,13 @@ fn signature_line(setter: &Setter, signature: &Signature, frame: Frame) -> Slab 
     for (index, (name, from, share)) in fields.into_iter().enumerate() {
         let x = frame.left + from * frame.width;
         let width = share * frame.width;
+        slab.untag();
         slab.pieces.push(Piece::rule(
             (x, 33.0),
             (x + width, 33.0),
             Stroke::solid(0.6, style::INK),
         ));
+        slab.tag(node);
         slab.pieces.push(slab::run(
             fonts,
             Dress::CAPTION.face,
@@ -147,7 +167,17 @@ fn signature_line(setter: &Setter, signature: &Signature, frame: Frame) -> Slab 
         let given = match (&signature.signed, index) {
             (Some((who, _)), 0) => who.as_str(),
             (Some((_, date)), 2) => date.as_str(),
-            _ => continue,
+            // Signed by hand.
+            (_, 1) => continue,
+            _ => {
+                slab.pieces.push(Piece::Field(Field {
+                    area: [x, 19.0, width, 13.0],
+                    tick: false,
+                    name: format!("{id}-signature-{number}-{}", index + 1),
+                    label: format!("{}: {}", signature.role, name.to_lowercase()),
+                }));
+                continue;
+            }
         };
         slab.pieces.push(slab::run(
             fonts,

@@ -2,9 +2,11 @@
 
 use std::rc::Rc;
 
+use super::Field;
 use super::blocks::{Setter, baseline, numbered, place};
 use super::marks;
 use super::slab::{self, Frame, Piece, Slab};
+use super::structure::{Role, Structure};
 use super::text::{self, Dress, Line};
 use super::widths::{self, Demand};
 use crate::dossier::block::{
@@ -14,10 +16,10 @@ use crate::dossier::font::Fonts;
 use crate::dossier::scene::{Rgb, Stroke};
 use crate::dossier::style;
 
-const GAP: f64 = 11.0;
+const GAP: f64 = 9.0;
 const PAD: f64 = 2.7;
 /// Height of a row with something to write in or to tick [pt].
-const WRITING: f64 = 21.0;
+const WRITING: f64 = 18.0;
 const BAR: f64 = 84.0;
 /// The bar's track shows this much of the limit.
 const BAR_SPAN: f64 = 1.25;
@@ -27,6 +29,9 @@ const TALL: usize = 24;
 /// A table's columns once their widths are known.
 struct Grid<'a> {
     fonts: &'a Fonts,
+    structure: &'a Structure,
+    /// What the names of the fields in it begin with.
+    name: String,
     columns: &'a [Column],
     /// Left edge and width of each column [pt].
     places: Vec<(f64, f64)>,
@@ -43,7 +48,8 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
     if !table.caption.is_empty() {
         let number = setter.next_table();
         let caption = numbered("Table", number, &table.caption);
-        slabs = setter.paragraph(
+        slabs = setter.paragraph_as(
+            Role::Caption,
             &caption,
             Dress::CAPTION,
             super::blocks::measure(frame),
@@ -54,8 +60,8 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
         }
         again = numbered("Table", number, &[Inline::Text("continued".to_owned())]);
     }
-    let grid = Grid::new(setter.fonts, table, frame);
-    let mut head = grid.head();
+    let grid = Grid::new(setter, table, frame);
+    let mut head = setter.structure.within(Role::Row, || grid.head());
     head.above = if slabs.is_empty() { 12.0 } else { 3.0 };
     let repeated = Rc::new(grid.repeated(&head, &again));
     slabs.push(head);
@@ -67,10 +73,16 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
     let start = slabs.len();
     for (index, row) in table.rows.iter().enumerate() {
         let follows_group = index > 0 && table.rows[index - 1].kind == RowKind::Group;
-        slabs.extend(grid.row(row, follows_group || index == 0));
+        slabs.extend(setter.structure.within(Role::Row, || {
+            grid.row(row, index + 1, follows_group || index == 0)
+        }));
     }
     if table.rows.is_empty() {
-        slabs.push(grid.empty(&table.empty));
+        slabs.push(
+            setter
+                .structure
+                .within(Role::Row, || grid.empty(&table.empty)),
+        );
     }
     let last = slabs.len() - 1;
     for slab in &mut slabs[start..] {
@@ -83,6 +95,7 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
     }
     let end = &mut slabs[last];
     end.keep = false;
+    end.untag();
     end.pieces.push(Piece::rule(
         (grid.left, end.height),
         (grid.left + grid.width, end.height),
@@ -93,7 +106,8 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
 }
 
 impl<'a> Grid<'a> {
-    fn new(fonts: &'a Fonts, table: &'a Table, frame: Frame) -> Self {
+    fn new(setter: &'a Setter, table: &'a Table, frame: Frame) -> Self {
+        let fonts = setter.fonts;
         let columns = &table.columns;
         let mut points = vec![0.0_f64; columns.len()];
         let mut demands = Vec::with_capacity(columns.len());
@@ -134,6 +148,8 @@ impl<'a> Grid<'a> {
         }
         Self {
             fonts,
+            structure: &setter.structure,
+            name: setter.field_name(&table.id),
             columns,
             points,
             left: frame.left,
@@ -159,6 +175,7 @@ impl<'a> Grid<'a> {
         for (index, lines) in heads.into_iter().enumerate() {
             // Heads stand on the rule.
             let skip = count - lines.len();
+            slab.tag(self.structure.leaf(Role::Head));
             for (row, line) in lines.into_iter().enumerate() {
                 let x = self.aligned(index, line.width, self.columns[index].align);
                 let y = PAD + lines_height(skip + row, dress) + baseline(dress);
@@ -166,6 +183,7 @@ impl<'a> Grid<'a> {
             }
         }
         let y = slab.height;
+        slab.untag();
         slab.pieces.push(Piece::rule(
             (self.left, y),
             (self.left + self.width, y),
@@ -177,6 +195,8 @@ impl<'a> Grid<'a> {
     fn repeated(&self, head: &Slab, label: &[Inline]) -> Slab {
         let mut slab = head.clone();
         slab.above = 0.0;
+        // Heard once, not on every page.
+        slab.pieces.retain(|piece| !matches!(piece, Piece::Tag(_)));
         if !label.is_empty() {
             let dress = Dress::CAPTION;
             slab.push_down(dress.leading + 3.0);
@@ -195,16 +215,22 @@ impl<'a> Grid<'a> {
             ..Slab::default()
         };
         let words = crate::dossier::block::text(words);
+        slab.tag(self.structure.leaf(Role::Across(self.columns.len())));
         for line in text::lines(self.fonts, &words, dress, self.width.max(200.0)) {
             place(&mut slab, line, self.left, PAD + baseline(dress));
         }
         slab
     }
 
-    fn row(&self, row: &Row, first: bool) -> Vec<Slab> {
+    fn row(&self, row: &Row, number: usize, first: bool) -> Vec<Slab> {
         if row.kind == RowKind::Group {
             return vec![self.group(row, first)];
         }
+        let nodes: Vec<usize> = self
+            .columns
+            .iter()
+            .map(|_| self.structure.leaf(Role::Cell))
+            .collect();
         let cells: Vec<Vec<Line>> = self
             .places
             .iter()
@@ -246,14 +272,16 @@ impl<'a> Grid<'a> {
                 } else {
                     top
                 };
+                slab.tag(nodes[index]);
                 for (step, line) in lines.iter().skip(from).take(to - from).enumerate() {
                     let x = self.cell_x(index, row.cells.get(index), lines, line);
                     let y = top + lines_height(step, Dress::TABLE) + baseline(Dress::TABLE);
                     place(&mut slab, line.clone(), x, y);
                 }
             }
+            slab.untag();
             if from == 0 {
-                self.decorate(&mut slab, row);
+                self.decorate(&mut slab, row, number, &nodes);
                 if !row.id.is_empty() {
                     slab.anchors.push(row.id.clone());
                 }
@@ -287,6 +315,7 @@ impl<'a> Grid<'a> {
         if !row.id.is_empty() {
             slab.anchors.push(row.id.clone());
         }
+        slab.tag(self.structure.leaf(Role::Across(self.columns.len())));
         for line in text::lines(self.fonts, &title, dress, self.width) {
             let y = slab.height + baseline(dress);
             place(&mut slab, line, self.left, y);
@@ -330,7 +359,35 @@ impl<'a> Grid<'a> {
         self.aligned(index, line.width, align)
     }
 
-    fn decorate(&self, slab: &mut Slab, row: &Row) {
+    /// A place to fill in, named by its row and column and labelled by what stands before it.
+    fn field(&self, row: &Row, number: usize, column: usize, tick: bool, area: [f64; 4]) -> Piece {
+        let said: Vec<String> = row
+            .cells
+            .iter()
+            .filter_map(|cell| match cell {
+                Cell::Text(words) if !words.is_empty() => Some(plain_text(words)),
+                _ => None,
+            })
+            .take(2)
+            .collect();
+        let head = self.columns.get(column).map(|c| plain_text(&c.head));
+        let place = if row.id.is_empty() {
+            number.to_string()
+        } else {
+            row.id.clone()
+        };
+        Piece::Field(Field {
+            area,
+            tick,
+            name: format!("{}-{place}-{}", self.name, column + 1).replace('.', "-"),
+            label: [head.unwrap_or_default(), said.join(" ")]
+                .join(" ")
+                .trim()
+                .to_owned(),
+        })
+    }
+
+    fn decorate(&self, slab: &mut Slab, row: &Row, number: usize, nodes: &[usize]) {
         for (index, cell) in row.cells.iter().enumerate().take(self.places.len()) {
             let (left, width) = self.places[index];
             let middle = PAD + Dress::TABLE.leading / 2.0;
@@ -348,6 +405,10 @@ impl<'a> Grid<'a> {
                     let top = (slab.height - side) / 2.0;
                     slab.pieces
                         .push(box_piece([x, top, side, side], 0.8, style::INK));
+                    slab.tag(nodes[index]);
+                    let area = [x, top, side, side];
+                    slab.pieces.push(self.field(row, number, index, true, area));
+                    slab.untag();
                 }
                 Cell::Blank(unit) => {
                     let unit_width = self.fonts.width(Dress::TABLE.face, Dress::TABLE.size, unit);
@@ -358,6 +419,10 @@ impl<'a> Grid<'a> {
                         (end.max(left + 10.0), y),
                         Stroke::solid(0.6, style::INK),
                     ));
+                    slab.tag(nodes[index]);
+                    let area = [left, y - 12.0, (end - left).max(10.0), 12.0];
+                    slab.pieces
+                        .push(self.field(row, number, index, false, area));
                     if !unit.is_empty() {
                         slab.pieces.push(slab::run(
                             self.fonts,
@@ -368,6 +433,7 @@ impl<'a> Grid<'a> {
                             unit,
                         ));
                     }
+                    slab.untag();
                 }
                 Cell::Text(_) | Cell::Status(..) => {}
             }

@@ -12,7 +12,7 @@ use super::Run;
 use super::marks;
 use super::slab::{Piece, scene};
 use crate::dossier::block::{Inline, Status};
-use crate::dossier::font::{Face, Fonts};
+use crate::dossier::font::{Face, Fonts, Glyph};
 use crate::dossier::scene::Rgb;
 use crate::dossier::style;
 
@@ -134,7 +134,27 @@ pub(super) fn lines(fonts: &Fonts, inlines: &[Inline], dress: Dress, width: f64)
             Err(_) => out.push(line(fonts, &words, dress)),
         }
     }
+    let last = out.len().saturating_sub(1);
+    for line in &mut out[..last] {
+        end_in_space(fonts, dress, line);
+    }
     out
+}
+
+/// Words at the end of a line and at the start of the next are two when read aloud or copied: a
+/// space that takes no room stands between them.
+fn end_in_space(fonts: &Fonts, dress: Dress, line: &mut Line) {
+    let run = line.pieces.iter_mut().rev().find_map(|piece| match piece {
+        Piece::Glyphs(run) => Some(run),
+        _ => None,
+    });
+    if let Some(run) = run {
+        let space = fonts.shape(dress.face, " ");
+        run.glyphs.extend(space.glyphs.iter().map(|glyph| Glyph {
+            advance: 0.0,
+            ..glyph.clone()
+        }));
+    }
 }
 
 /// The widest line without wrapping and the widest word [pt].

@@ -1,10 +1,12 @@
-//! What the PDF writer does not do: nested outline, language, attachments, stable identity.
+//! What the PDF writer does not do: nested outline, language, stable identity; and calls for what
+//! its neighbours add.
 
-use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat, text_string};
+use lopdf::{Dictionary, Document, Object, ObjectId, StringFormat, text_string};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
-use super::Error;
+use super::marks::Marks;
+use super::{Error, annotations, attach, structure};
 use crate::dossier::block::{Attachment, Info};
 use crate::dossier::layout::{Bookmark, Laid};
 
@@ -12,6 +14,7 @@ use crate::dossier::layout::{Bookmark, Laid};
 pub(super) fn finish(
     mut document: Document,
     laid: &Laid,
+    marks: &Marks,
     info: &Info,
     attachments: &[Attachment],
 ) -> Result<Vec<u8>, Error> {
@@ -19,11 +22,19 @@ pub(super) fn finish(
     let date = pdf_date(&info.date);
     let pages: Vec<ObjectId> = document.get_pages().into_values().collect();
     let outlines = outline(&mut document, laid, &pages);
-    let files = attach(&mut document, attachments, date.as_deref());
+    let (_, height) = laid.paper.size();
+    let (placed, form) = annotations::add(&mut document, marks, &pages, height);
+    let tree = structure::add(&mut document, marks, &pages, &placed);
+    let files = attach::add(&mut document, attachments, date.as_deref());
     let catalog = document.catalog_mut().map_err(writer)?;
     catalog.set("Lang", text_string(&info.language));
     let shown = dictionary([("DisplayDocTitle", Object::Boolean(true))]);
     catalog.set("ViewerPreferences", shown);
+    catalog.set("StructTreeRoot", tree);
+    catalog.set("MarkInfo", dictionary([("Marked", Object::Boolean(true))]));
+    if let Some(form) = form {
+        catalog.set("AcroForm", form);
+    }
     catalog.set("PageLayout", name("SinglePage"));
     if let Some(outlines) = outlines {
         catalog.set("Outlines", outlines);
@@ -43,23 +54,28 @@ pub(super) fn finish(
     compress(&mut document);
     identify(&mut document);
     let mut bytes = Vec::new();
+    // Object streams keep the many small objects of the structure small.
     document
-        .save_to(&mut bytes)
+        .save_modern(&mut bytes)
         .map_err(|error| Error::Writer(error.to_string()))?;
     Ok(bytes)
 }
 
 #[allow(clippy::needless_pass_by_value)]
-fn writer(error: lopdf::Error) -> Error {
+pub(super) fn writer(error: lopdf::Error) -> Error {
     Error::Writer(error.to_string())
 }
 
-fn name(word: &str) -> Object {
+pub(super) fn name(word: &str) -> Object {
     Object::Name(word.as_bytes().to_vec())
 }
 
-fn dictionary<const N: usize>(entries: [(&str, Object); N]) -> Object {
+pub(super) fn dictionary<const N: usize>(entries: [(&str, Object); N]) -> Object {
     Object::Dictionary(Dictionary::from_iter(entries))
+}
+
+pub(super) fn integer(count: usize) -> Object {
+    Object::Integer(i64::try_from(count).unwrap_or(i64::MAX))
 }
 
 /// The document information: no claim of a print standard, dates only as given.
@@ -170,45 +186,6 @@ fn parents(marks: &[Bookmark]) -> Vec<Option<usize>> {
                 .rev()
                 .find(|&before| marks[before].level < mark.level)
                 .filter(|_| mark.level > 1)
-        })
-        .collect()
-}
-
-/// Embeds the files; returns names and file specifications in the order of names.
-fn attach(
-    document: &mut Document,
-    attachments: &[Attachment],
-    date: Option<&str>,
-) -> Vec<(String, ObjectId)> {
-    let mut files: Vec<&Attachment> = attachments.iter().collect();
-    files.sort_by(|a, b| a.name.cmp(&b.name));
-    files
-        .into_iter()
-        .map(|file| {
-            let size = i64::try_from(file.bytes.len()).unwrap_or(i64::MAX);
-            let mut params = Dictionary::from_iter([("Size", Object::Integer(size))]);
-            if let Some(date) = date {
-                params.set("ModDate", text_string(date));
-            }
-            let entries = Dictionary::from_iter([
-                ("Type", name("EmbeddedFile")),
-                ("Subtype", name(&file.media_type)),
-                ("Params", Object::Dictionary(params)),
-            ]);
-            let stream = document.add_object(Stream::new(entries, file.bytes.clone()));
-            let embedded = dictionary([
-                ("F", Object::Reference(stream)),
-                ("UF", Object::Reference(stream)),
-            ]);
-            let specification = dictionary([
-                ("Type", name("Filespec")),
-                ("F", text_string(&file.name)),
-                ("UF", text_string(&file.name)),
-                ("Desc", text_string(&file.description)),
-                ("AFRelationship", name("Source")),
-                ("EF", embedded),
-            ]);
-            (file.name.clone(), document.add_object(specification))
         })
         .collect()
 }

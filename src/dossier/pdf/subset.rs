@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use printpdf::{FontId, FontMetrics, FontType, ParsedFont, PdfFont, PdfFontMetricsStub};
 use subsetter::GlyphRemapper;
 
 use super::Error;
@@ -14,15 +13,23 @@ pub(super) struct Subsets {
     faces: BTreeMap<Face, Subset>,
 }
 
-struct Subset {
-    font: ParsedFont,
+/// One face, cut down.
+pub(super) struct Subset {
+    /// The font file.
+    pub bytes: Vec<u8>,
+    /// Its PostScript name with the tag of the subset.
+    pub name: String,
+    /// Widths of the new glyphs [font units].
+    pub widths: BTreeMap<u16, u16>,
+    pub units_per_em: u16,
+    pub ascent: i16,
+    pub descent: i16,
+    /// Left, bottom, right, top of all glyphs [font units].
+    pub bounds: [i16; 4],
+    pub italic: bool,
+    pub weight: u16,
     /// Old number → new number and width [1/1000 em], as the file will state it.
     glyphs: BTreeMap<u16, (u16, f64)>,
-}
-
-/// The name of a face among the resources of the file.
-pub(super) fn font_id(face: Face) -> FontId {
-    FontId(format!("T{}", face as usize))
 }
 
 impl Subsets {
@@ -43,12 +50,9 @@ impl Subsets {
         Ok(Self { faces })
     }
 
-    /// The fonts as the writer takes them.
-    pub fn fonts(&self) -> BTreeMap<FontId, PdfFont> {
-        self.faces
-            .iter()
-            .map(|(face, subset)| (font_id(*face), PdfFont::new(subset.font.clone())))
-            .collect()
+    /// The faces, cut down.
+    pub fn faces(&self) -> impl Iterator<Item = (Face, &Subset)> {
+        self.faces.iter().map(|(face, subset)| (*face, subset))
     }
 
     /// New number and width [1/1000 em] of a glyph.
@@ -85,31 +89,18 @@ fn cut(face: Face, ids: &BTreeSet<u16>, fonts: &Fonts) -> Result<Subset, Error> 
         glyphs.insert(*id, (new, (f64::from(units) * 1000.0 / em).floor()));
     }
     let bounds = source.global_bounding_box();
-    let units_per_em = source.units_per_em();
-    let font = ParsedFont {
-        original_bytes: bytes,
-        font_index: 0,
-        font_name: Some(format!("{}+{}", tag(face, ids), face.post_script_name())),
-        codepoint_to_glyph: BTreeMap::new(),
-        glyph_widths: widths,
-        units_per_em,
-        font_metrics: FontMetrics {
-            ascent: source.ascender(),
-            descent: source.descender(),
-        },
-        font_type: FontType::TrueType,
-        pdf_font_metrics: PdfFontMetricsStub {
-            units_per_em,
-            x_min: bounds.x_min,
-            y_min: bounds.y_min,
-            x_max: bounds.x_max,
-            y_max: bounds.y_max,
-            caret_slope_rise: 1,
-            caret_slope_run: i16::from(source.is_italic()),
-            us_weight_class: source.weight().to_number(),
-        },
-    };
-    Ok(Subset { font, glyphs })
+    Ok(Subset {
+        bytes,
+        name: format!("{}+{}", tag(face, ids), face.post_script_name()),
+        widths,
+        units_per_em: source.units_per_em(),
+        ascent: source.ascender(),
+        descent: source.descender(),
+        bounds: [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max],
+        italic: source.is_italic(),
+        weight: source.weight().to_number(),
+        glyphs,
+    })
 }
 
 fn ttf(face: Face) -> Option<rustybuzz::ttf_parser::Face<'static>> {

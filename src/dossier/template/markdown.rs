@@ -4,15 +4,18 @@ use pulldown_cmark::{Alignment, Event, HeadingLevel, Options, Parser, Tag, TagEn
 
 use crate::dossier::block::{Align, Block, Callout, Cell, Column, Inline, Row, Table};
 
-/// Blocks of a piece of Markdown, or what it holds that a dossier has not.
-pub(super) fn blocks(markdown: &str) -> Result<Vec<Block>, &'static str> {
+/// Blocks of a piece of Markdown, or what it holds that a dossier has not, with its words.
+pub(super) fn blocks(markdown: &str) -> Result<Vec<Block>, (&'static str, String)> {
     let options = Options::ENABLE_TABLES | Options::ENABLE_HEADING_ATTRIBUTES;
     let mut builder = Builder {
         blocks: vec![Vec::new()],
         ..Builder::default()
     };
-    for event in Parser::new_ext(markdown, options) {
-        builder.take(event)?;
+    for (event, range) in Parser::new_ext(markdown, options).into_offset_iter() {
+        builder.take(event).map_err(|what| {
+            let words = markdown.get(range).unwrap_or_default();
+            (what, words.to_owned())
+        })?;
     }
     Ok(builder.blocks.pop().unwrap_or_default())
 }

@@ -22,13 +22,13 @@ mod markdown;
 mod shipped;
 mod tera;
 
-pub use shipped::{MAIN, Templates};
+pub use shipped::{MAIN, SHIPPED, Templates};
 
 use indexmap::IndexMap;
 use serde_json::Value;
 
 use super::block::{Block, Callout, text};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Diagnostic, FileId, Span};
 use directive::{Directive, Line};
 
 /// What a template may place under a name.
@@ -59,6 +59,8 @@ pub fn render(
         placed: Vec::new(),
         errors: Vec::new(),
         start: Span::new(main, 0..0),
+        after: Span::new(main, 0..0),
+        templates,
     };
     let blocks = reader.read(&filled);
     for (name, placeable) in named {
@@ -84,7 +86,11 @@ struct Reader<'a> {
     named: &'a IndexMap<String, Placeable>,
     placed: Vec<String>,
     errors: Vec<Diagnostic>,
+    /// The beginning of the main template.
     start: Span,
+    /// The last directive.
+    after: Span,
+    templates: &'a Templates,
 }
 
 /// A callout being filled.
@@ -103,15 +109,17 @@ impl Reader<'_> {
             let mut new = match line {
                 Line::Markdown(markdown) => match markdown::blocks(&markdown) {
                     Ok(blocks) => blocks,
-                    Err(what) => {
+                    Err((what, words)) => {
                         let message = format!("a dossier has no {what}");
                         self.errors.push(
-                            Diagnostic::error("unknown-markdown", message).at(self.start, ""),
+                            Diagnostic::error("unknown-markdown", message)
+                                .at(self.find(&words), ""),
                         );
                         Vec::new()
                     }
                 },
                 Line::Directive(directive) => {
+                    self.after = directive.span;
                     if let Some(kind) = callout_kind(&directive.kind) {
                         if let Some(open) = &open {
                             self.errors.push(
@@ -157,6 +165,21 @@ impl Reader<'_> {
             );
         }
         blocks
+    }
+
+    /// Where a template says these words: after the last directive, else anywhere, else right
+    /// after the directive. Fields cannot hold them, so they stand in a template as they are.
+    fn find(&self, words: &str) -> Span {
+        let words = words.lines().next().unwrap_or_default().trim();
+        let sources = &self.templates.sources;
+        let within = |file: FileId, from: usize| {
+            let text = sources.file(file).text.get(from..)?;
+            let start = from + text.find(words).filter(|_| !words.is_empty())?;
+            Some(Span::new(file, start..start + words.len()))
+        };
+        within(self.after.file, self.after.end)
+            .or_else(|| self.templates.files.iter().find_map(|id| within(*id, 0)))
+            .unwrap_or(self.after)
     }
 
     fn place(&mut self, directive: &Directive) -> Vec<Block> {

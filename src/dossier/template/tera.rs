@@ -70,10 +70,28 @@ fn locate(sources: &SourceSet, templates: &[FileId], error: &Error) -> Diagnosti
         ErrorKind::SyntaxError(report) => at(sources, templates, "template-syntax", report),
         ErrorKind::RenderingError(report) => at(sources, templates, "template-field", report),
         other => {
-            let place = templates.first().copied().unwrap_or_default();
-            Diagnostic::error("template", other.to_string()).at(Span::new(place, 0..0), "")
+            let message = other.to_string();
+            let place = named_in(sources, templates, &message);
+            Diagnostic::error("template", message).at(place, "")
         }
     }
+}
+
+/// Where a template names what a message quotes, such as a file that is not there; the beginning
+/// of the main template if none does.
+fn named_in(sources: &SourceSet, templates: &[FileId], message: &str) -> Span {
+    message
+        .split(['`', '\'', '"'])
+        .skip(1)
+        .step_by(2)
+        .filter(|word| !word.is_empty())
+        .find_map(|word| {
+            templates.iter().find_map(|id| {
+                let start = sources.file(*id).text.find(&format!("\"{word}\""))? + 1;
+                Some(Span::new(*id, start..start + word.len()))
+            })
+        })
+        .unwrap_or_else(|| Span::new(templates.first().copied().unwrap_or_default(), 0..0))
 }
 
 fn at(

@@ -103,6 +103,40 @@ fn unknown_names_and_kinds_are_located_all_at_once() {
 }
 
 #[test]
+fn markdown_that_a_dossier_has_not_is_located() {
+    let template = "# One\n\nWords.\n\n:::table ratings\n\nMore <b>bold</b> words.\n";
+    assert_eq!(
+        rendered(template, &json!({})).unwrap_err(),
+        ["templates/dossier.md:7:6: a dossier has no HTML"]
+    );
+}
+
+#[test]
+fn a_missing_file_is_located_where_it_is_included() {
+    let template = ":::table ratings\n\n{% include \"heta.md\" %}\n";
+    let errors = rendered(template, &json!({})).unwrap_err();
+    assert!(
+        errors[0].starts_with("templates/dossier.md:3:"),
+        "{errors:?}"
+    );
+}
+
+#[test]
+fn own_files_stand_in_for_those_shipped() {
+    let own = |name: &str| vec![(format!("mine/{name}"), b"# Mine {#mine}\n".to_vec())];
+    let templates = Templates::shipped_but(own("cautions.md")).unwrap();
+    assert_eq!(templates.files.len(), SHIPPED.len());
+    let main = templates.sources.file(templates.files[0]);
+    assert_eq!(main.path, "templates/dossier.md");
+    let (errors, _) = Templates::shipped_but(own("cautoins.md")).unwrap_err();
+    assert_eq!(errors[0].message, "no template includes `cautoins.md`");
+    assert_eq!(
+        errors[0].hint.as_deref(),
+        Some("did you mean `cautions.md`?")
+    );
+}
+
+#[test]
 fn an_unknown_field_is_located() {
     let errors = rendered(
         ":::table ratings\n\nNearest: {{ ratings.count }}\n",

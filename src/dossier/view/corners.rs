@@ -6,6 +6,8 @@ use super::words::{SITUATION, situation_anchor};
 use super::{Material, View};
 use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, text};
 use crate::evidence::SituationId;
+use crate::situations::{Corner, Level, Parameter};
+use indexmap::IndexMap;
 
 /// To be added last: it lists what the other sections name.
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -15,35 +17,73 @@ pub(super) fn add(material: &Material, view: &mut View) {
             in_block(block, &mut named);
         }
     }
-    let rows = named
-        .into_iter()
-        .filter_map(|id| {
-            let situation = material.evidence.situations.get(id)?;
-            Some(Row {
-                id: situation_anchor(id),
-                cells: vec![
-                    Cell::text(id.to_string()),
-                    Cell::text(situation.state.describe()),
-                    Cell::text(situation.corner.describe_fully()),
-                ],
-                ..Row::default()
-            })
-        })
-        .collect();
+    let mut rows = Vec::new();
+    let mut state = String::new();
+    for id in named {
+        let Some(situation) = material.evidence.situations.get(id) else {
+            continue;
+        };
+        let here = situation.state.describe();
+        if here != state {
+            rows.push(Row::group(here.as_str()));
+            state = here;
+        }
+        rows.push(Row {
+            id: situation_anchor(id),
+            cells: vec![
+                Cell::text(id.to_string()),
+                Cell::text(moved(&situation.corner)),
+            ],
+            ..Row::default()
+        });
+    }
     let table = Table {
         id: "situations".to_owned(),
         caption: text(
-            "Situations named by number, in full. What is not named stands at its nominal value.",
+            "Situations named by number, in full, under the state they belong to. What is not \
+             named stands at its nominal value.",
         ),
         columns: vec![
-            Column::new("No.", Align::Right),
-            Column::new("State", Align::Left).share(1.0),
-            Column::new("Corner", Align::Left).share(2.0),
+            Column::new("No.", Align::Right).fixed(24.0),
+            Column::new("At an end of its spread", Align::Left).share(1.0),
         ],
         rows,
         empty: "No situation is named by number.".to_owned(),
     };
     view.offer("situations", true, vec![Block::Table(table)]);
+}
+
+/// What a corner moves, the parts that move alike together: `mains high; value low: C1, C2`.
+fn moved(corner: &Corner) -> String {
+    let mut alone: Vec<String> = Vec::new();
+    let mut alike: IndexMap<String, Vec<&str>> = IndexMap::new();
+    for (parameter, level) in corner.levels() {
+        let level = if level == Level::Low { "low" } else { "high" };
+        let (part, what) = match parameter {
+            Parameter::Figure(part, property) => (part, property.key().replace('-', " ")),
+            Parameter::Drop(part) => (part, "forward drop".to_owned()),
+            Parameter::Charge(part) => (part, "charge".to_owned()),
+            Parameter::Mains | Parameter::Ambient | Parameter::Device(..) => {
+                alone.push(format!("{} {level}", parameter.describe()));
+                continue;
+            }
+        };
+        alike
+            .entry(format!("{what} {level}"))
+            .or_default()
+            .push(part.as_str());
+    }
+    if alone.is_empty() && alike.is_empty() {
+        return corner.describe_fully();
+    }
+    let alike = alike
+        .into_iter()
+        .map(|(what, parts)| format!("{what}: {}", parts.join(", ")));
+    alone
+        .into_iter()
+        .chain(alike)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 fn in_block(block: &Block, named: &mut BTreeSet<SituationId>) {

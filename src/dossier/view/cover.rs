@@ -13,7 +13,14 @@ pub(super) fn add(material: &Material, view: &mut View) {
     let given = |value: &Option<String>| value.clone().unwrap_or_else(|| "not given".to_owned());
     let mut facts: Vec<(String, Vec<Inline>)> = vec![
         ("Revision".to_owned(), text(given(&design.revision))),
-        ("Date".to_owned(), text(given(&design.date))),
+        (
+            "Date".to_owned(),
+            text(match &design.date {
+                Some(date) => date.clone(),
+                None if material.date.is_empty() => given(&None),
+                None => format!("{} (of this dossier)", material.date),
+            }),
+        ),
         ("Author".to_owned(), text(given(&design.author))),
         ("Licence".to_owned(), text(given(&design.licence))),
     ];

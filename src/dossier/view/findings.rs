@@ -84,9 +84,11 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
     Block::Callout {
         id: format!("finding-{}", finding.number),
         kind: match finding.gate {
-            Gate::Power => Callout::Danger,
-            Gate::Plug => Callout::Caution,
-            Gate::Share | Gate::Note => Callout::Note,
+            _ if !finding.blocks() => Callout::Note,
+            Gate::Power => Callout::BlocksPower,
+            Gate::Plug => Callout::BlocksPlug,
+            Gate::Share => Callout::BlocksShare,
+            Gate::Note => Callout::Note,
         },
         title,
         blocks,

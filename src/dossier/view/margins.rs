@@ -3,7 +3,9 @@
 use super::words::{marked, situation, status, status_cell, subject};
 use super::{Material, View};
 use crate::checks::{Bound, Check, Comparison, Gate, Outcome, Stage, Subject};
-use crate::dossier::block::{Align, Block, Cell, Column, MarginBar, Row, Status, Table, text};
+use crate::dossier::block::{
+    Align, Block, Cell, Column, Inline, MarginBar, Row, Status, Table, text,
+};
 use crate::quantity::Unit;
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -13,8 +15,9 @@ pub(super) fn add(material: &Material, view: &mut View) {
     view.field("ratings_nearest", nearest);
     let table = table(
         "ratings",
-        "Stress of every part against its rating, at the worst of all situations. The bar's full \
-         line is the limit; a failing bar runs past it.",
+        "Stress of every part against its rating, at the worst of all situations, which stands \
+         under it. The bar's full line is the limit, its broken line the derated limit; a failing \
+         bar runs past the line it breaks.",
         rows,
         "No part has a rating to be held against.",
     );
@@ -23,38 +26,69 @@ pub(super) fn add(material: &Material, view: &mut View) {
 
 /// The table of comparisons.
 pub(super) fn table(id: &str, caption: &str, rows: Vec<Row>, empty: &str) -> Table {
-    Table {
+    let mut table = Table {
         id: id.to_owned(),
         caption: text(caption),
         columns: vec![
             Column::new("Part", Align::Left),
-            Column::new("Stress", Align::Left).share(1.1),
+            Column::new("Stress, and when it is worst", Align::Left).share(1.0),
             Column::new("Applied", Align::Decimal),
             Column::new("Limit", Align::Decimal),
+            Column::new("Derated", Align::Decimal),
             Column::new("Used", Align::Right),
-            Column::new("Margin", Align::Left).fixed(66.0),
+            Column::new("Margin", Align::Left).fixed(56.0),
             Column::new("Outcome", Align::Left),
-            Column::new("Worst when", Align::Left).share(1.0),
         ],
         rows,
         empty: empty.to_owned(),
+    };
+    let blank = |row: &Row| row.cells.get(DERATED).is_none_or(|c| *c == Cell::empty());
+    if table.rows.iter().all(blank) {
+        table.columns.remove(DERATED);
+        for row in table
+            .rows
+            .iter_mut()
+            .filter(|row| row.cells.len() > DERATED)
+        {
+            row.cells.remove(DERATED);
+        }
     }
+    table
 }
 
+/// The column of the derated limits.
+const DERATED: usize = 4;
+
 /// Rows of a stage, part by part in the order of the design; what does not apply is left out and
-/// counted in the method section.
+/// counted in the method section. A stress and the same stress against its derated limit share a
+/// row.
 pub(super) fn rows(material: &Material, stage: Stage) -> Vec<Row> {
-    let mut found: Vec<(usize, Row)> = material
+    let mut found: Vec<(usize, Line)> = material
         .stage(stage)
         .filter(|(_, outcome)| !matches!(outcome, Outcome::DoesNotApply { .. }))
         .filter(|(check, _)| !elsewhere(check.id))
-        .map(|(check, outcome)| (order(material, outcome), row(material, check, outcome)))
+        .map(|(check, outcome)| {
+            let line = Line {
+                check,
+                outcome,
+                derated: None,
+            };
+            (order(material, outcome), line)
+        })
         .collect();
     found.sort_by_key(|(order, _)| *order);
+    let mut lines: Vec<(usize, Line)> = Vec::new();
+    for (order, line) in found {
+        match lines.iter_mut().find(|(_, before)| before.takes(&line)) {
+            Some((_, before)) => before.derated = Some((line.check, line.outcome)),
+            None => lines.push((order, line)),
+        }
+    }
     let mut last = None;
-    found
+    lines
         .into_iter()
-        .map(|(order, mut row)| {
+        .map(|(order, line)| {
+            let mut row = row(material, &line);
             // The part is named on its first row only.
             if last.replace(order) == Some(order) {
                 row.cells[0] = Cell::empty();
@@ -71,6 +105,29 @@ fn elsewhere(check: &str) -> bool {
         .any(|start| check.starts_with(start))
 }
 
+/// An outcome, with that of the same stress against its derated limit where there is one.
+struct Line<'a> {
+    check: &'a Check,
+    outcome: &'a Outcome,
+    derated: Option<(&'a Check, &'a Outcome)>,
+}
+
+impl Line<'_> {
+    /// Whether `other` is this line's stress against its derated limit.
+    fn takes(&self, other: &Line) -> bool {
+        let (Some(ours), Some(theirs)) = (comparison(self.outcome), comparison(other.outcome))
+        else {
+            return false;
+        };
+        self.derated.is_none()
+            && self.outcome.place().subject == other.outcome.place().subject
+            && theirs.quantity.strip_suffix(", derated") == Some(ours.quantity.as_str())
+            && theirs.bound == ours.bound
+            && theirs.situation == ours.situation
+            && theirs.value_text() == ours.value_text()
+    }
+}
+
 fn order(material: &Material, outcome: &Outcome) -> usize {
     let label = outcome.place().label();
     let after = material.design.parts.len();
@@ -85,42 +142,60 @@ fn order(material: &Material, outcome: &Outcome) -> usize {
     }
 }
 
-fn row(material: &Material, check: &Check, outcome: &Outcome) -> Row {
-    let status = shown_status(check, outcome);
+fn row(material: &Material, line: &Line) -> Row {
+    let (check, outcome) = (line.check, line.outcome);
+    let own = shown_status(check, outcome);
+    let status = match line.derated {
+        Some((check, outcome)) if own == Status::Holds => shown_status(check, outcome),
+        _ => own,
+    };
     let name = Cell::Text(subject(material, outcome.place()));
-    let comparison = comparison(outcome);
     let mut cells = vec![name];
-    if let Some(c) = comparison {
+    if let Some(c) = comparison(outcome) {
         let used = used(c);
+        let softer = line.derated.and_then(|(_, outcome)| comparison(outcome));
+        let mut stress: Vec<Inline> = text(c.quantity.as_str());
+        let when = c
+            .situation
+            .map(|id| situation(material, id))
+            .unwrap_or_default();
+        if !when.is_empty() {
+            stress.push(Inline::Break);
+            stress.extend(when);
+        }
         cells.extend([
-            Cell::text(c.quantity.as_str()),
+            Cell::Text(stress),
             Cell::text(c.value_text()),
             Cell::Text(vec![format!("{}{}", bound(c), c.limit_text()).into()]),
+            softer.map_or_else(Cell::empty, |soft| {
+                Cell::text(format!("{}{}", bound(soft), soft.limit_text()))
+            }),
             Cell::text(used.map_or_else(|| "—".to_owned(), |u| format!("{:.0} %", u * 100.0))),
             Cell::Bar(MarginBar {
                 ratio: used.unwrap_or(if c.holds() { 0.0 } else { f64::INFINITY }.min(9.0)),
-                derated: None,
+                derated: softer.and_then(|soft| share_of(c, soft)),
                 status,
             }),
             status_cell(status),
-            Cell::Text(
-                c.situation
-                    .map(|id| situation(material, id))
-                    .unwrap_or_default(),
-            ),
         ]);
     } else {
-        let says = match outcome {
-            Outcome::Holds { says, .. } => says.clone(),
-            Outcome::Fails { failure, .. } => failure.what.clone(),
-            Outcome::NotAssessed { .. } => check.id.replace('-', " "),
-            Outcome::DoesNotApply { why, .. } => why.clone(),
+        let says: Vec<Inline> = match outcome {
+            Outcome::Holds { says, .. } => marked(says),
+            Outcome::Fails { failure, .. } => marked(&failure.what),
+            Outcome::NotAssessed { missing, .. } => {
+                let mut words = text(check.id.replace('-', " "));
+                words.push(Inline::Break);
+                words.extend(marked(missing));
+                words
+            }
+            Outcome::DoesNotApply { why, .. } => marked(why),
         };
         cells.extend([
-            Cell::text(says),
-            Cell::text("—"),
-            Cell::text("—"),
-            Cell::text("—"),
+            Cell::Text(says),
+            Cell::empty(),
+            Cell::empty(),
+            Cell::empty(),
+            Cell::empty(),
             if status == Status::NotAssessed {
                 Cell::Bar(MarginBar {
                     ratio: f64::NAN,
@@ -131,13 +206,17 @@ fn row(material: &Material, check: &Check, outcome: &Outcome) -> Row {
                 Cell::empty()
             },
             status_cell(status),
-            match outcome {
-                Outcome::NotAssessed { missing, .. } => Cell::Text(marked(missing)),
-                _ => Cell::empty(),
-            },
         ]);
     }
     Row::new(cells)
+}
+
+/// The derated limit as a share of the limit itself.
+fn share_of(limit: &Comparison, derated: &Comparison) -> Option<f64> {
+    used(&Comparison {
+        value: derated.limit,
+        ..limit.clone()
+    })
 }
 
 /// A failed derating is a caution, not a failure of the rating.

@@ -2,13 +2,12 @@
 
 use super::words::{counted, gate_name, pedigree, stage_name};
 use super::{Material, View};
-use crate::catalogue::{Figure, Pedigree, Property};
+use crate::catalogue::{Figure, Pedigree};
 use crate::checks::Outcome;
-use crate::design::{Connection, Part};
-use crate::dossier::block::{
-    Align, Block, Cell, Column, Inline, Row, RowKind, Table, code, strong, text,
-};
+use crate::design::Connection;
+use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, code, strong, text};
 use crate::quantity::{Unit, format_spread};
+use indexmap::IndexMap;
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let evidence = material.evidence;
@@ -18,7 +17,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
     view.field("states_count", evidence.counts.states);
     view.field("parameters_count", evidence.counts.parameters);
     view.field("transients_count", evidence.counts.transients);
-    view.offer("checks", true, vec![Block::Table(checks(material))]);
+    view.offer("checks", true, checks(material));
     let left_out: Vec<&String> = evidence
         .incomplete
         .iter()
@@ -60,23 +59,40 @@ pub(super) fn add(material: &Material, view: &mut View) {
     view.offer("pedigree", true, vec![Block::Table(inputs(material))]);
 }
 
-/// Every check with its count of outcomes and its sources.
-fn checks(material: &Material) -> Table {
+/// Every check with its count of outcomes and its sources; those that found nothing to look at
+/// follow by name.
+fn checks(material: &Material) -> Vec<Block> {
     let mut rows = Vec::new();
+    let mut idle: Vec<Inline> = Vec::new();
+    let mut idle_count = 0;
     let mut stage = None;
     for checked in &material.review.assessments {
+        let count = |of: fn(&Outcome) -> bool, words: &str| {
+            let count = checked.outcomes.iter().filter(|o| of(o)).count();
+            (count > 0).then(|| format!("{count}\u{A0}{words}"))
+        };
+        let said: Vec<String> = [
+            count(|o| matches!(o, Outcome::Fails { .. }), "fail"),
+            count(|o| matches!(o, Outcome::NotAssessed { .. }), "not assessed"),
+            count(|o| matches!(o, Outcome::Holds { .. }), "hold"),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        if said.is_empty() {
+            idle.push(if idle_count == 0 {
+                "".into()
+            } else {
+                ", ".into()
+            });
+            idle.push(code(checked.check.id));
+            idle_count += 1;
+            continue;
+        }
         if stage != Some(checked.check.stage) {
             stage = Some(checked.check.stage);
             rows.push(Row::group(stage_name(checked.check.stage)));
         }
-        let count = |of: fn(&Outcome) -> bool| {
-            let count = checked.outcomes.iter().filter(|o| of(o)).count();
-            Cell::text(if count == 0 {
-                "·".to_owned()
-            } else {
-                count.to_string()
-            })
-        };
         let sources: Vec<String> = checked
             .check
             .sources
@@ -86,46 +102,50 @@ fn checks(material: &Material) -> Table {
         rows.push(Row::new([
             Cell::code(checked.check.id),
             Cell::text(gate_name(checked.check.gate)),
-            count(|o| matches!(o, Outcome::Holds { .. })),
-            count(|o| matches!(o, Outcome::Fails { .. })),
-            count(|o| matches!(o, Outcome::NotAssessed { .. })),
-            count(|o| matches!(o, Outcome::DoesNotApply { .. })),
+            Cell::text(said.join(", ")),
             Cell::text(sources.join("; ")),
         ]));
     }
-    Table {
+    let mut blocks = vec![Block::Table(Table {
         id: "checks".to_owned(),
         caption: text(
-            "Every check, the most severe gate it can block, what it said of how many places, and its sources.",
+            "The checks that found something to look at, the most severe gate each can block, \
+             what it said of how many places, and its sources.",
         ),
         columns: vec![
             Column::new("Check", Align::Left).fixed(112.0),
             Column::new("Gate", Align::Left),
-            Column::new("Holds", Align::Right).fixed(23.0),
-            Column::new("Fails", Align::Right).fixed(20.0),
-            Column::new("Not ass.", Align::Right).fixed(20.0),
-            Column::new("N/A", Align::Right).fixed(16.0),
+            Column::new("Said", Align::Left).fixed(44.0),
             Column::new("Sources", Align::Left).share(1.0),
         ],
         rows,
-        empty: "No check ran.".to_owned(),
+        empty: "No check found anything to look at.".to_owned(),
+    })];
+    if idle_count > 0 {
+        let mut words = text(format!(
+            "{} nothing of their kind in this design: ",
+            counted(idle_count, "check found", "checks found")
+        ));
+        words.extend(idle);
+        words.push(". Each says what it would look at with ".into());
+        words.push(code("preplug explain ID"));
+        words.push(".".into());
+        blocks.push(Block::Paragraph(words));
     }
+    blocks
 }
 
 /// Every figure that entered, and where it came from; what is guessed or assumed stands out.
 fn inputs(material: &Material) -> Table {
-    let mut rows = Vec::new();
-    for (names, part) in alike(material) {
-        for (index, (property, figure)) in part.figures.iter().enumerate() {
-            let name = if index == 0 { names.as_str() } else { "" };
-            rows.push(input(
-                name,
-                &property_words(*property),
-                figure,
-                property.unit(part.kind),
-            ));
+    let mut inputs = Inputs::default();
+    for part in material.design.parts.values() {
+        for (property, figure) in &part.figures {
+            let words = property.key().replace('-', " ");
+            inputs.take(&words, figure, property.unit(part.kind));
         }
+        inputs.close(&part.reference);
     }
+    inputs.settle();
     for connection in material.design.connections.values().flatten() {
         match connection {
             Connection::Instrument {
@@ -133,9 +153,10 @@ fn inputs(material: &Material) -> Table {
                 input: name,
                 ..
             } => {
-                rows.push(Row::group(format!("{}, input {name}", instrument.title)));
+                let group = format!("{}, input {name}", instrument.title);
+                inputs.rows.push(Row::group(group));
                 if let Some(found) = instrument.inputs.get(name) {
-                    rows.push(input("", "accepts", &found.accepts, Unit::Volt));
+                    inputs.take("accepts", &found.accepts, Unit::Volt);
                     let more = [
                         ("survives", &found.survives, Unit::Volt),
                         ("impedance", &found.impedance, Unit::Ohm),
@@ -143,85 +164,110 @@ fn inputs(material: &Material) -> Table {
                     ];
                     for (words, figure, unit) in more {
                         if let Some(figure) = figure {
-                            rows.push(input("", words, figure, unit));
+                            inputs.take(words, figure, unit);
                         }
                     }
                     if let Some(supply) = &found.supply {
-                        rows.push(input("", "supply", &supply.voltage, Unit::Volt));
-                        rows.push(input("", "supply through", &supply.through, Unit::Ohm));
+                        inputs.take("supply", &supply.voltage, Unit::Volt);
+                        inputs.take("supply through", &supply.through, Unit::Ohm);
                     }
                 }
+                inputs.close("");
+                inputs.settle();
             }
             Connection::Controller { controller, .. } => {
-                rows.push(Row::group(controller.title.as_str()));
-                rows.push(input("", "element", &controller.element, Unit::Ohm));
+                inputs.rows.push(Row::group(controller.title.as_str()));
+                inputs.take("element", &controller.element, Unit::Ohm);
+                inputs.close("");
+                inputs.settle();
             }
         }
     }
-    let doubtful = rows.iter().filter(|row| is_doubtful(row)).count();
     let mut caption = text("Pedigree of every input. ");
-    caption.push(strong(counted(doubtful, "figure was", "figures were")));
-    caption.push(" guessed or assumed, in value or in tolerance.".into());
+    caption.push(strong(counted(
+        inputs.doubtful,
+        "figure was",
+        "figures were",
+    )));
+    caption.push(" guessed or assumed, in value or in tolerance; they stand out.".into());
     Table {
         id: "pedigree".to_owned(),
         caption,
         columns: vec![
-            Column::new("Of", Align::Left).fixed(60.0),
-            Column::new("Figure", Align::Left),
-            Column::new("Value", Align::Left),
-            Column::new("Where it came from", Align::Left).share(1.0),
+            Column::new("Of", Align::Left).fixed(64.0),
+            Column::new("Figures", Align::Left).share(1.2),
+            Column::new("Where they came from", Align::Left).share(1.0),
         ],
-        rows,
+        rows: inputs.rows,
         empty: "No figure entered.".to_owned(),
     }
 }
 
-/// Parts with the same figures from the same sources, together.
-fn alike<'a>(material: &Material<'a>) -> Vec<(String, &'a Part)> {
-    let mut groups: Vec<(String, &Part)> = Vec::new();
-    for part in material.design.parts.values() {
-        match groups
-            .iter_mut()
-            .find(|(_, other)| other.kind == part.kind && other.figures == part.figures)
-        {
-            Some((names, _)) => {
-                names.push_str(", ");
-                names.push_str(&part.reference);
-            }
-            None => groups.push((part.reference.clone(), part)),
+/// Rows of figures. Those of one part that came from one source share a row, and so do parts with
+/// the same figures from the same source.
+#[derive(Default)]
+struct Inputs {
+    rows: Vec<Row>,
+    /// The open part's figures by source, with whether they are doubtful.
+    open: IndexMap<(String, bool), Vec<String>>,
+    /// Source, doubt and figures, with the parts they belong to.
+    closed: IndexMap<(String, bool, String), Vec<String>>,
+    doubtful: usize,
+}
+
+impl Inputs {
+    fn take(&mut self, what: &str, figure: &Figure, unit: Unit) {
+        let mut source = pedigree(&figure.pedigree);
+        if figure.tolerance_assumed {
+            source.push_str("; tolerance assumed");
+        }
+        let doubtful = figure.tolerance_assumed
+            || matches!(figure.pedigree, Pedigree::Guessed(_) | Pedigree::Assumed(_));
+        self.doubtful += usize::from(doubtful);
+        let value = format_spread(&figure.spread, unit).replace(' ', "\u{A0}");
+        self.open
+            .entry((source, doubtful))
+            .or_default()
+            .push(format!("{what} {value}"));
+    }
+
+    fn close(&mut self, of: &str) {
+        for ((source, doubtful), figures) in self.open.drain(..) {
+            self.closed
+                .entry((source, doubtful, figures.join("; ")))
+                .or_default()
+                .push(of.to_owned());
         }
     }
-    groups
-}
 
-fn property_words(property: Property) -> String {
-    property.key().replace('-', " ")
-}
-
-fn input(of: &str, what: &str, figure: &Figure, unit: Unit) -> Row {
-    let doubtful = matches!(figure.pedigree, Pedigree::Guessed(_) | Pedigree::Assumed(_));
-    let mut source: Vec<Inline> = if doubtful {
-        vec![strong(pedigree(&figure.pedigree))]
-    } else {
-        text(pedigree(&figure.pedigree))
-    };
-    if figure.tolerance_assumed {
-        source.push("; ".into());
-        source.push(strong("tolerance assumed"));
+    fn settle(&mut self) {
+        let mut named = String::new();
+        for ((source, doubtful, figures), of) in self.closed.drain(..) {
+            let of = of.join(", ");
+            self.rows.push(Row::new([
+                // The same parts are named once.
+                if of == named {
+                    Cell::empty()
+                } else {
+                    Cell::text(of.as_str())
+                },
+                Cell::text(figures),
+                Cell::Text(standing_out(&source, doubtful)),
+            ]));
+            named = of;
+        }
     }
-    Row::new([
-        if of.is_empty() {
-            Cell::empty()
-        } else {
-            Cell::Text(vec![code(of)])
-        },
-        Cell::text(what),
-        Cell::text(format_spread(&figure.spread, unit)),
-        Cell::Text(source),
-    ])
 }
 
-fn is_doubtful(row: &Row) -> bool {
-    row.kind == RowKind::Body
-        && matches!(row.cells.last(), Some(Cell::Text(words)) if words.iter().any(|w| matches!(w, Inline::Strong(_))))
+/// The source, its first word strong where it is doubtful.
+fn standing_out(source: &str, doubtful: bool) -> Vec<Inline> {
+    if !doubtful {
+        return text(source);
+    }
+    match source.split_once(':') {
+        Some((word, rest)) if !word.contains(' ') => {
+            vec![strong(format!("{word}:")), rest.into()]
+        }
+        _ => vec![strong(source)],
+    }
 }

@@ -30,6 +30,7 @@ use serde_json::{Map, Value};
 
 use super::block::{Attachment, Block, Info};
 use super::font::Fonts;
+use super::photo::Photo;
 use super::template::Placeable;
 use crate::bringup::Meter;
 use crate::checks::{Check, Outcome, Stage};
@@ -55,6 +56,8 @@ pub struct Material<'a> {
     pub file: Option<&'a ReviewFile>,
     /// Units built to the design, with their readings.
     pub units: &'a [Unit],
+    /// The photos of the units, each under its path.
+    pub photos: &'a [Photo],
     /// The meter that expected readings are widened by.
     pub meter: &'a Meter,
     /// The dossier's date, `YYYY-MM-DD`; empty for none.
@@ -118,26 +121,66 @@ pub fn info(material: &Material) -> Info {
     }
 }
 
-/// The files the design was read from, to ride inside the PDF: names relative to the folder that
-/// holds them all.
+/// Where a unit's photo lies: beside the unit's file.
+#[must_use]
+pub fn photo_path(unit: &Unit, name: &str) -> String {
+    let folder = unit.path.rfind('/').map_or(0, |end| end + 1);
+    let mut parts: Vec<&str> = Vec::new();
+    let path = format!("{}{name}", &unit.path[..folder]);
+    for part in path.split('/') {
+        match part {
+            "." => {}
+            ".." if parts.last().is_some_and(|last| !matches!(*last, "" | "..")) => {
+                parts.pop();
+            }
+            part => parts.push(part),
+        }
+    }
+    parts.join("/")
+}
+
+/// The files the design was read from and the photos, to ride inside the PDF under names relative
+/// to the folder that holds them all, and the parts list for a spreadsheet.
 #[must_use]
 pub fn attachments(material: &Material) -> Vec<Attachment> {
-    let paths: Vec<&str> = material
+    let common = common_length(material.sources);
+    let about = |what: &str| format!("{what} of {}", material.design.title);
+    let sources = material.sources.files().map(|(_, file)| Attachment {
+        name: file.path[common..].to_owned(),
+        description: about("Source of the dossier"),
+        media_type: "application/yaml".to_owned(),
+        bytes: file.bytes.clone(),
+    });
+    let prefix: String = material
         .sources
+        .files()
+        .next()
+        .map(|(_, file)| file.path[..common].to_owned())
+        .unwrap_or_default();
+    let photos = material.photos.iter().filter_map(|photo| {
+        Some(Attachment {
+            name: photo.path.strip_prefix(&prefix)?.to_owned(),
+            description: about("Photo"),
+            media_type: "image/jpeg".to_owned(),
+            bytes: photo.jpeg.clone(),
+        })
+    });
+    let list = Attachment {
+        name: "parts.csv".to_owned(),
+        description: about("Parts list"),
+        media_type: "text/csv".to_owned(),
+        bytes: parts::csv(material.design).into_bytes(),
+    };
+    sources.chain(photos).chain([list]).collect()
+}
+
+/// Length of the folder that all files share.
+fn common_length(sources: &SourceSet) -> usize {
+    let paths: Vec<&str> = sources
         .files()
         .map(|(_, file)| file.path.as_str())
         .collect();
-    let common = common_folder(&paths);
-    material
-        .sources
-        .files()
-        .map(|(_, file)| Attachment {
-            name: file.path[common..].to_owned(),
-            description: format!("Source of the dossier of {}", material.design.title),
-            media_type: "application/yaml".to_owned(),
-            bytes: file.bytes.clone(),
-        })
-        .collect()
+    common_folder(&paths)
 }
 
 /// Length of the longest folder, with its last `/`, that all paths share.

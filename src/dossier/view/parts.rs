@@ -3,8 +3,8 @@
 use super::words::{description, part_anchor};
 use super::{Material, View};
 use crate::catalogue::{Figure, Kind, Pedigree, Property};
-use crate::design::Part;
-use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, text};
+use crate::design::{Design, Part};
+use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, plain_text, text};
 use crate::quantity::{format, format_spread};
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -28,6 +28,31 @@ pub(super) fn add(material: &Material, view: &mut View) {
         empty: "The design has no parts.".to_owned(),
     };
     view.offer("parts", true, vec![Block::Table(table)]);
+}
+
+/// The list as comma-separated values (RFC 4180).
+pub(super) fn csv(design: &Design) -> String {
+    let quoted = |words: &str| {
+        if words.contains(['"', ',', '\n', '\r']) {
+            format!("\"{}\"", words.replace('"', "\"\""))
+        } else {
+            words.to_owned()
+        }
+    };
+    let mut out = "Part,What it is,Value,Rated,Remark\r\n".to_owned();
+    for part in design.parts.values() {
+        let cells: Vec<String> = row(part)
+            .cells
+            .iter()
+            .map(|cell| match cell {
+                Cell::Text(words) => quoted(&plain_text(words)),
+                _ => String::new(),
+            })
+            .collect();
+        out.push_str(&cells.join(","));
+        out.push_str("\r\n");
+    }
+    out
 }
 
 /// Properties a builder buys by, beside the value.

@@ -121,7 +121,11 @@ fn waveform(
     recording: &Recording,
     nets: &[&str],
 ) -> Option<Block> {
-    let last = recording.time.last()?;
+    let (first, last) = (recording.time.first()?, recording.time.last()?);
+    // Where nothing alternates, one instant stands for all: the table says it.
+    if last <= first {
+        return None;
+    }
     let lines: Vec<Line> = recording
         .nets
         .iter()
@@ -145,10 +149,10 @@ fn waveform(
         .iter()
         .flat_map(|line| line.points.iter().map(|p| p.1));
     let values: Vec<f64> = values.chain([0.0]).collect();
-    let first = recording.time.first().copied().unwrap_or(0.0) * 1e3;
+    let first = first * 1e3;
     let plot = Plot {
         width: 466.0,
-        height: 190.0,
+        height: 158.0,
         x: Axis::over("time, ms", [first, last * 1e3], 0.0),
         y: Axis::over("voltage to gnd, V", values, 0.05),
         bands: Vec::new(),

@@ -31,7 +31,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         .into_iter()
         .map(|(gate, _, line)| CheckItem {
             text: text(line),
-            belongs: text(gate_name(gate)),
+            belongs: text(before(gate)),
             ..CheckItem::default()
         })
         .collect();
@@ -58,4 +58,14 @@ pub(super) fn add(material: &Material, view: &mut View) {
             empty: "No check asks for a person's eye.".to_owned(),
         })],
     );
+}
+
+/// When the lines of a gate are to be confirmed.
+fn before(gate: Gate) -> &'static str {
+    match gate {
+        Gate::Power => "Before power is applied",
+        Gate::Plug => "Before it is plugged into the instrument",
+        Gate::Share => "Before it is shared",
+        Gate::Note => "Worth confirming; blocks nothing",
+    }
 }

@@ -4,7 +4,9 @@ use super::words::counted;
 use super::{Material, View};
 use crate::bringup::{Meter, window};
 use crate::design::Design;
-use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Status, Table, code, text};
+use crate::dossier::block::{
+    Align, Block, Cell, Column, Inline, Photo, Row, Status, Table, code, text,
+};
 use crate::quantity::{Unit as Measured, format_range, format_short, format_to};
 use crate::records::{Reading, Session, Setting, Unit};
 use crate::situations::{Plugged, Situation, State, control_name};
@@ -73,6 +75,11 @@ fn blocks_of(material: &Material, unit: &Unit) -> Vec<Block> {
         });
     }
     blocks.extend(
+        unit.photos
+            .iter()
+            .filter_map(|name| photo(material, unit, name)),
+    );
+    blocks.extend(
         unit.sessions
             .iter()
             .map(|session| Block::Table(session_table(material, session))),
@@ -81,6 +88,24 @@ fn blocks_of(material: &Material, unit: &Unit) -> Vec<Block> {
         blocks.push(Block::Paragraph(text("No readings are on record.")));
     }
     blocks
+}
+
+fn photo(material: &Material, unit: &Unit, name: &str) -> Option<Block> {
+    let path = super::photo_path(unit, name);
+    let photo = material.photos.iter().find(|photo| photo.path == path)?;
+    // A file's name is all that is known of what it shows.
+    let stem = name.rsplit('/').next().unwrap_or(name);
+    let shows = stem
+        .rsplit_once('.')
+        .map_or(stem, |(stem, _)| stem)
+        .replace(['-', '_'], " ");
+    Some(Block::Photo(Photo {
+        jpeg: photo.jpeg.clone(),
+        width: photo.width,
+        height: photo.height,
+        caption: text(format!("Unit {}, photo “{shows}”.", unit.serial)),
+        alt: format!("Photo of unit {}: {shows}", unit.serial),
+    }))
 }
 
 fn session_table(material: &Material, session: &Session) -> Table {

@@ -94,11 +94,11 @@ pub(super) fn situation(material: &Material, id: SituationId) -> Vec<Inline> {
     }
     let known = |word: &&str| word.starts_with("mains ") || word.starts_with("ambient ");
     words.extend(moved.into_iter().filter(known));
-    let number = link(situation_anchor(id), format!("situation\u{A0}{id}"));
+    let number = link(situation_anchor(id), format!("no.\u{A0}{id}"));
     if words.is_empty() {
-        vec![number]
+        vec!["situation ".into(), number]
     } else {
-        vec![format!("{}: ", words.join(", ")).into(), number]
+        vec![format!("{} (", words.join(", ")).into(), number, ")".into()]
     }
 }
 
@@ -118,10 +118,13 @@ pub(super) fn missing_cell(missing: &Missing) -> Cell {
     )
 }
 
-/// `reviews/tide-lever/design.yaml:29:3` of the key at a place.
+/// `tide-lever/design.yaml:29:3` of the key at a place, by the name under which the file rides
+/// inside the PDF.
 pub(super) fn file_place(material: &Material, place: &Place) -> Option<String> {
     let span = material.design.span(&place.route)?;
-    Some(material.sources.place(span))
+    let mut written = material.sources.place(span);
+    let common = super::common_length(material.sources);
+    Some(written.split_off(common.min(written.len())))
 }
 
 /// A subject's name with a link to its line of the parts list, when it is a part.
