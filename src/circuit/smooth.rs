@@ -84,9 +84,14 @@ pub fn positive<R: Real>(x: R, width: R) -> (R, R) {
     let square = width * width;
     let root = (x * x + square).sqrt();
     let far = root + x.abs();
-    let small = square * 0.5 / far;
-    let value = R::select(x.less(x.splat(0.0)), small, far * 0.5);
-    (value, value / root)
+    // One division for both quotients.
+    let inverse = x.splat(0.5) / (root * far);
+    let below = x.less(x.splat(0.0));
+    let small = square * inverse;
+    (
+        R::select(below, small * root, far * 0.5),
+        R::select(below, small, far * far * inverse),
+    )
 }
 
 /// Smooth `min(x, y)`: `(x + y − √((x−y)² + w²))/2`, and its slopes towards `x` and `y`.

@@ -33,7 +33,7 @@ pub use transient::{
     ColdStart, Initial, Transient, cold_start, settled_state, switched_off, transient,
 };
 
-use crate::circuit::real::{Real, Work};
+use crate::circuit::real::Real;
 use crate::circuit::{Netlist, Node};
 use newton::Newton;
 use observe::Observed;
@@ -42,7 +42,6 @@ use shooting::Closing;
 use stepping::{Stepper, WEIGHTS};
 use topology::Topology;
 use trajectory::Trajectory;
-use wide::Twice;
 
 /// How exact, and what to keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -212,7 +211,13 @@ pub fn periodic_sweep(
             .filter(|states| states.iter().all(|state| !state.steps.is_empty()))
             .and_then(|states| {
                 let group: Vec<&Netlist> = group.iter().map(|&k| &netlists[k]).collect();
-                side_by_side(&topology, &group, &observed, &states, settings)
+                wide::side_by_side(SideBySide {
+                    topology: &topology,
+                    group: &group,
+                    observed: &observed,
+                    starts: &states,
+                    settings,
+                })
             });
         let mut found = side_by_side.unwrap_or_default();
         found.resize(group.len(), None);
@@ -226,37 +231,7 @@ pub fn periodic_sweep(
     results
 }
 
-/// Solves up to [`LANES`] situations from their states; `None` per lane that did not close, and
-/// for all of them when one cannot be put into a lane.
-fn side_by_side(
-    topology: &Topology,
-    group: &[&Netlist],
-    observed: &[Observed],
-    starts: &[&State],
-    settings: &Settings,
-) -> Option<Vec<Option<Periodic>>> {
-    if !group.iter().all(|netlist| topology.fits(netlist)) {
-        return None;
-    }
-    let work = |group, starts| SideBySide {
-        topology,
-        group,
-        observed,
-        starts,
-        settings,
-    };
-    #[cfg(target_arch = "x86_64")]
-    if let Some(zero) = wide::Wide::zero() {
-        return zero.run(Run {
-            zero: Twice(zero, zero),
-            work: work(group, starts),
-        });
-    }
-    let four = Twice(Twice(0.0, 0.0), Twice(0.0, 0.0));
-    work(group, starts).close(Twice(four, four))
-}
-
-/// A group of situations with their common wiring.
+/// Up to [`LANES`] situations with their common wiring, each from its state.
 struct SideBySide<'a> {
     topology: &'a Topology,
     group: &'a [&'a Netlist],
@@ -265,28 +240,16 @@ struct SideBySide<'a> {
     settings: &'a Settings,
 }
 
-/// [`SideBySide::close`] for the processor's vectors.
-#[cfg(target_arch = "x86_64")]
-struct Run<'a, R> {
-    zero: R,
-    work: SideBySide<'a>,
-}
-
-#[cfg(target_arch = "x86_64")]
-impl<R: Real> Work for Run<'_, R> {
+impl wide::OnLanes for SideBySide<'_> {
+    /// `None` per lane that did not close, and for all of them when one cannot be put into a lane.
     type Output = Option<Vec<Option<Periodic>>>;
 
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    fn call(self) -> Self::Output {
-        self.work.close(self.zero)
-    }
-}
-
-impl SideBySide<'_> {
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn close<R: Real>(&self, zero: R) -> Option<Vec<Option<Periodic>>> {
+    fn on<R: Real>(self, zero: R) -> Self::Output {
+        if !self.group.iter().all(|netlist| self.topology.fits(netlist)) {
+            return None;
+        }
         let settings = self.settings;
         let parameters = Parameters::gather(self.topology, zero, self.group).ok()?;
         let period = parameters.period;
@@ -433,7 +396,7 @@ fn periodic_on(
             stuck: Some(time), ..
         }) => Err(Failure::NewtonDiverged {
             time,
-            element: worst_element(&stepper.newton, netlist),
+            element: worst_element(&stepper.newton, 0, netlist),
         }),
         closed => Err(Failure::PeriodNotClosed {
             element: closed
@@ -467,7 +430,7 @@ fn direct_current(newton: &mut Newton<'_, f64>, netlist: &Netlist) -> Result<Met
         }
         None => Err(Failure::NewtonDiverged {
             time: 0.0,
-            element: worst_element(newton, netlist),
+            element: worst_element(newton, 0, netlist),
         }),
     }
 }
@@ -524,9 +487,9 @@ fn direct_storage(newton: &Newton<'_, f64>) -> Vec<f64> {
         .collect()
 }
 
-fn worst_element(newton: &Newton<'_, f64>, netlist: &Netlist) -> String {
+fn worst_element<R: Real>(newton: &Newton<'_, R>, lane: usize, netlist: &Netlist) -> String {
     newton
-        .worst_element(0)
+        .worst_element(lane)
         .map_or_else(String::new, |e| netlist.elements[e].name.clone())
 }
 

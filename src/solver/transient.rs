@@ -1,14 +1,17 @@
 //! Transients: switch-on, switch-off, and the cold start at the worst switching phase.
 
 use super::newton::Newton;
-use super::observe::{Probe, Statistics, Waveform};
+use super::observe::{Observed, Probe, Statistics, Waveform};
 use super::parameters::Parameters;
 use super::stepping::{Stepper, WEIGHTS};
 use super::topology::Topology;
 use super::trajectory::Trajectory;
+use super::wide::{OnLanes, side_by_side};
 use super::{
-    Failure, Settings, State, compile, direct_current, direct_storage, iterations, worst_element,
+    Failure, LANES, Settings, State, compile, direct_current, direct_storage, iterations,
+    worst_element,
 };
+use crate::circuit::real::{Mask, Real};
 use crate::circuit::{Model, Netlist, Wave};
 
 /// Where a transient starts.
@@ -64,7 +67,7 @@ pub fn transient(
     }
     let stuck = |stepper: &Stepper<'_, f64>, time: f64| Failure::NewtonDiverged {
         time,
-        element: worst_element(&stepper.newton, netlist),
+        element: worst_element(&stepper.newton, 0, netlist),
     };
     let mut trajectory = Trajectory::new(&topology);
     if !stepper.start(Some(&mut trajectory), None) {
@@ -142,27 +145,41 @@ pub fn cold_start(
     let period = Parameters::gather(&topology, 0.0, &[netlist])?.period;
     let steady = period.is_infinite();
     let period = if steady { fallback_period } else { period };
-    let peak_at = |phase: f64| -> Result<f64, Failure> {
-        let run = transient(
-            &shifted(netlist, phase, period),
-            &[probes[inrush]],
-            &Initial::Empty,
-            period,
-            settings,
-        )?;
-        Ok(run.probes[0].maximum.abs().max(run.probes[0].minimum.abs()))
-    };
-    let mut best = (0.0, peak_at(0.0)?);
-    if !steady {
-        let step = std::f64::consts::TAU / PHASES as f64;
-        for k in 1..PHASES {
-            let phase = step * k as f64;
-            let peak = peak_at(phase)?;
-            if peak > best.1 * (1.0 + 1e-9) {
-                best = (phase, peak);
+    let observed = compile(&probes[inrush..=inrush], &topology, netlist);
+    let peaks = |phases: &[f64]| -> Result<(f64, f64), Failure> {
+        let shifted: Vec<Netlist> = phases
+            .iter()
+            .map(|&phase| shifted(netlist, phase, period))
+            .collect();
+        let mut best = (0.0, f64::NEG_INFINITY);
+        for (phases, netlists) in phases.chunks(LANES).zip(shifted.chunks(LANES)) {
+            let peaks = first_peaks(&topology, netlists, &observed, period, settings)?;
+            for (&phase, peak) in phases.iter().zip(peaks) {
+                if peak > best.1 * (1.0 + 1e-9) || best.1 < 0.0 {
+                    best = (phase, peak);
+                }
             }
         }
-        best = narrow(best, step, peak_at)?;
+        Ok(best)
+    };
+    let mut best = (0.0, 0.0);
+    if steady {
+        best.1 = peaks(&[0.0])?.1;
+    } else {
+        let mut step = std::f64::consts::TAU / PHASES as f64;
+        let all: Vec<f64> = (0..PHASES).map(|k| step * k as f64).collect();
+        best = peaks(&all)?;
+        for _ in 0..2 {
+            // Between the neighbours of the best so far.
+            let around = LANES as f64 + 1.0;
+            let from = best.0 - step;
+            step *= 2.0 / around;
+            let finer: Vec<f64> = (1..=LANES).map(|k| from + step * k as f64).collect();
+            let found = peaks(&finer)?;
+            if found.1 > best.1 {
+                best = found;
+            }
+        }
     }
     let (phase, inrush_peak) = best;
     let circuit = shifted(netlist, phase, period);
@@ -209,30 +226,63 @@ pub fn cold_start(
     })
 }
 
-/// Golden-section search around the best of the phases tried.
-fn narrow(
-    best: (f64, f64),
-    step: f64,
-    peak_at: impl Fn(f64) -> Result<f64, Failure>,
-) -> Result<(f64, f64), Failure> {
-    const RATIO: f64 = 0.618_033_988_749_894_8;
-    let (mut low, mut high) = (best.0 - step, best.0 + step);
-    let mut best = best;
-    for _ in 0..9 {
-        let (a, b) = (high - RATIO * (high - low), low + RATIO * (high - low));
-        let (peak_a, peak_b) = (peak_at(a)?, peak_at(b)?);
-        if peak_a > peak_b {
-            high = b;
-        } else {
-            low = a;
-        }
-        for (phase, peak) in [(a, peak_a), (b, peak_b)] {
-            if peak > best.1 {
-                best = (phase, peak);
-            }
-        }
+/// Greatest magnitude of one probe in the first period of up to [`LANES`] circuits of one wiring,
+/// everything empty.
+fn first_peaks(
+    topology: &Topology,
+    netlists: &[Netlist],
+    observed: &[Observed],
+    period: f64,
+    settings: &Settings,
+) -> Result<Vec<f64>, Failure> {
+    let work = FirstPeaks {
+        topology,
+        netlists,
+        observed,
+        period,
+        settings,
+    };
+    side_by_side(work)
+}
+
+/// [`first_peaks`] on numbers side by side.
+struct FirstPeaks<'a> {
+    topology: &'a Topology,
+    netlists: &'a [Netlist],
+    observed: &'a [Observed],
+    period: f64,
+    settings: &'a Settings,
+}
+
+impl OnLanes for FirstPeaks<'_> {
+    type Output = Result<Vec<f64>, Failure>;
+
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    fn on<R: Real>(self, zero: R) -> Self::Output {
+        let netlists: Vec<&Netlist> = self.netlists.iter().collect();
+        let parameters = Parameters::gather(self.topology, zero, &netlists)?;
+        let newton = Newton::new(self.topology, parameters);
+        let span = zero.splat(self.period);
+        let mut stepper = Stepper::new(newton, span, self.settings.accuracy);
+        let mut trajectory = Trajectory::new(self.topology);
+        let started = stepper.start(Some(&mut trajectory), None);
+        let mut taken = vec![Vec::new(); R::LANES];
+        let outcome = stepper.run(span, started, None, &mut taken, Some(&mut trajectory), None);
+        let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters, WEIGHTS);
+        (0..netlists.len())
+            .map(|lane| {
+                if !started.lane(lane) || !outcome.finished.lane(lane) {
+                    return Err(Failure::NewtonDiverged {
+                        time: stepper.time.lane(lane),
+                        element: worst_element(&stepper.newton, lane, netlists[lane]),
+                    });
+                }
+                let reach = &statistics[0][lane];
+                Ok(reach.maximum.abs().max(reach.minimum.abs()))
+            })
+            .collect()
     }
-    Ok(best)
 }
 
 /// Joins one period's statistics to those of the `count` periods before.

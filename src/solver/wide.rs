@@ -388,6 +388,35 @@ mod x86 {
     }
 }
 
+/// Work for as many lanes as a sweep has.
+pub trait OnLanes {
+    /// What comes of it.
+    type Output;
+    /// Does it; to be inlined always.
+    fn on<R: Real>(self, zero: R) -> Self::Output;
+}
+
+/// Does work with the widest vectors of this processor.
+pub fn side_by_side<W: OnLanes>(work: W) -> W::Output {
+    #[cfg(target_arch = "x86_64")]
+    if let Some(zero) = Wide::zero() {
+        return zero.run(WithZero(Twice(zero, zero), work));
+    }
+    let four = Twice(Twice(0.0, 0.0), Twice(0.0, 0.0));
+    work.on(Twice(four, four))
+}
+
+struct WithZero<R, W>(R, W);
+
+impl<R: Real, W: OnLanes> Work for WithZero<R, W> {
+    type Output = W::Output;
+
+    #[inline(always)]
+    fn call(self) -> W::Output {
+        self.1.on(self.0)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
