@@ -206,6 +206,15 @@ pub(super) fn solve_corners(
             corner,
         })
         .collect();
+    solve_all(design, layout, situations)
+}
+
+/// Solves situations side by side; those whose wiring differs from the first one's by themselves.
+pub(super) fn solve_all(
+    design: &Design,
+    layout: &Layout,
+    situations: Vec<Situation>,
+) -> Vec<Solved> {
     let circuits: Vec<Circuit> = situations
         .iter()
         .map(|situation| build(design, situation))
@@ -218,10 +227,13 @@ pub(super) fn solve_corners(
         .into_iter()
         .map(|circuit| circuit.netlist)
         .collect();
-    solver::periodic_sweep(&netlists, &observation.probes, &[], &Settings::default())
+    solver::periodic_sweep(&netlists, &observation.probes, &[], &Settings::sweep())
         .into_iter()
         .zip(situations)
         .map(|(result, situation)| match result {
+            Err(solver::Failure::TopologiesDiffer { .. }) => {
+                solve(design, layout, situation, &mut None)
+            }
             Ok(periodic) => {
                 let mut values = observation.values(&periodic.probes);
                 thermal::fill(design, layout, &situation, &mut values);

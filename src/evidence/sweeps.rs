@@ -1,6 +1,6 @@
 //! Output against travel of each control, and the source resistance of each output.
 
-use super::collect::solve;
+use super::collect::solve_all;
 use super::observe::{Layout, Observation};
 use super::{Curve, CurvePoint, Evidence, Extent, Measure};
 use crate::circuit::{Element, Model, build};
@@ -116,35 +116,31 @@ fn curve(
     corners: &[Corner],
 ) -> Option<Curve> {
     let slot = layout.net(net, Measure::Mean)?;
-    let mut points = Vec::new();
-    let mut start = None;
-    for step in 0..=STEPS {
-        let travel = step as f64 / STEPS as f64;
-        let state = base.at_travel(design, control, travel);
-        let mut mean = |corner: Corner| {
-            let situation = Situation {
+    let travels: Vec<f64> = (0..=STEPS).map(|step| step as f64 / STEPS as f64).collect();
+    let mut situations = Vec::new();
+    for travel in &travels {
+        let state = base.at_travel(design, control, *travel);
+        for corner in std::iter::once(&Corner::nominal()).chain(corners) {
+            situations.push(Situation {
                 state: state.clone(),
-                corner,
-            };
-            solve(design, layout, situation, &mut start)
-                .answer
-                .ok()
-                .map(|values| values[slot])
-        };
-        let nominal = mean(Corner::nominal())?;
-        let mut point = CurvePoint {
-            travel,
-            low: nominal,
-            nominal,
-            high: nominal,
-        };
-        for corner in corners {
-            let value = mean(corner.clone())?;
-            point.low = point.low.min(value);
-            point.high = point.high.max(value);
+                corner: corner.clone(),
+            });
         }
-        points.push(point);
     }
+    let means: Vec<f64> = solve_all(design, layout, situations)
+        .into_iter()
+        .map(|solved| solved.answer.ok().map(|values| values[slot]))
+        .collect::<Option<_>>()?;
+    let points = travels
+        .into_iter()
+        .zip(means.chunks(1 + corners.len()))
+        .map(|(travel, means)| CurvePoint {
+            travel,
+            nominal: means[0],
+            low: means.iter().copied().fold(f64::INFINITY, f64::min),
+            high: means.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        })
+        .collect();
     let state = base.words.clone();
     Some(Curve {
         control: control.to_owned(),
