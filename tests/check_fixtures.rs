@@ -170,9 +170,26 @@ fn what_a_check_says_of_itself_is_so() {
     assert!(wrong.is_empty(), "{wrong}");
 }
 
-/// What a check says on what was computed it may not say on nothing: where something was judged,
-/// the same check without evidence must be unable to assess, at that place or for the whole. A
-/// check that skips in silence is caught here.
+/// How far inside its limit a judged outcome stands, and at which place; nothing where no
+/// situation entered it.
+fn margins(outcomes: &[Outcome], solved: bool) -> Vec<(&str, f64)> {
+    outcomes
+        .iter()
+        .filter_map(|outcome| {
+            let comparison = match outcome {
+                Outcome::Holds { comparison, .. } => comparison.as_ref(),
+                Outcome::Fails { failure, .. } => failure.comparison.as_ref(),
+                _ => None,
+            }?;
+            let counts = !solved || comparison.situation.is_some();
+            counts.then(|| (outcome.place().route.as_str(), comparison.margin()))
+        })
+        .collect()
+}
+
+/// What a check says on what was computed it may not say on nothing. Without evidence it must be
+/// unable to assess, there or for the whole, or have a bound that is no better than what was
+/// computed. A check that skips in silence is caught here.
 #[test]
 fn nothing_computed_is_never_a_pass() {
     let nothing = Evidence::default();
@@ -184,26 +201,17 @@ fn nothing_computed_is_never_a_pass() {
             let mut wrong = Vec::new();
             for check in REGISTRY.iter().filter(|c| c.always_assessed.is_none()) {
                 let blind = section.outcomes(check, design, &nothing);
-                if blind
-                    .iter()
-                    .any(|o| matches!(o, Outcome::NotAssessed { .. }))
-                {
+                let unable = |o: &Outcome| matches!(o, Outcome::NotAssessed { .. });
+                if blind.iter().any(unable) {
                     continue;
                 }
-                let numbers =
-                    section
-                        .outcomes(check, design, &evidence)
-                        .into_iter()
-                        .any(|outcome| match outcome {
-                            Outcome::Holds { comparison, .. } => {
-                                comparison.is_some_and(|c| c.situation.is_some())
-                            }
-                            Outcome::Fails { failure, .. } => {
-                                failure.comparison.is_some_and(|c| c.situation.is_some())
-                            }
-                            _ => false,
-                        });
-                if numbers {
+                let bounds = margins(&blind, false);
+                let seen = section.outcomes(check, design, &evidence);
+                let bounded = margins(&seen, true).into_iter().all(|(route, margin)| {
+                    let bound = bounds.iter().find(|(at, _)| *at == route);
+                    bound.is_some_and(|(_, bound)| *bound <= margin + 1e-9)
+                });
+                if !bounded {
                     wrong.push(format!("{} on {place}", check.id));
                 }
             }

@@ -2,7 +2,7 @@
 
 use super::prelude::{lacks, rated};
 use crate::catalogue::{Kind, Property};
-use crate::design::{Design, Part};
+use crate::design::{Connection, Design, Part};
 use crate::evidence::Missing;
 
 /// Current into a short [A].
@@ -103,4 +103,52 @@ fn mains(design: &Design) -> (f64, f64) {
 
 fn is_regulated(part: &Part) -> bool {
     part.kind == Kind::DcAdaptor && part.word("regulated") == Some("true")
+}
+
+/// No voltage between two nets of the box exceeds this, switched or settled, whatever the circuit
+/// [V]: the open-circuit voltages of all supplies and of what is plugged in together, peak to peak
+/// where they alternate. `None` where a coil could add to it, or a supply says too little.
+#[must_use]
+pub fn highest_voltage(design: &Design) -> Option<f64> {
+    let coil = |part: &Part| matches!(part.kind, Kind::Inductor | Kind::Relay);
+    if design.parts.values().any(coil) {
+        return None;
+    }
+    let plugged: f64 = design
+        .connections
+        .values()
+        .flatten()
+        .map(|connection| match connection {
+            Connection::Instrument {
+                instrument, input, ..
+            } => instrument
+                .inputs
+                .get(input)
+                .and_then(|input| input.supply.as_ref())
+                .map_or(0.0, |supply| supply.voltage.spread.high.abs()),
+            Connection::Controller { .. } => 0.0,
+        })
+        .sum();
+    let supplies: Option<f64> = super::wiring::sources(design)
+        .map(|part| open_peak_to_peak(design, part))
+        .sum();
+    Some(plugged + supplies?)
+}
+
+fn open_peak_to_peak(design: &Design, part: &Part) -> Option<f64> {
+    let high = |property: Property| part.figure(property).map(|figure| figure.spread.high);
+    match part.kind {
+        Kind::Battery => high(Property::Fresh),
+        Kind::DcAdaptor if is_regulated(part) => high(Property::Output),
+        Kind::DcAdaptor => Some(high(Property::OpenCircuit)? * mains(design).1),
+        _ => {
+            let windings = if part.net("centre").is_some() || part.net("b1").is_some() {
+                2.0
+            } else {
+                1.0
+            };
+            let peak = core::f64::consts::SQRT_2 * high(Property::OpenCircuit)? * mains(design).1;
+            Some(2.0 * windings * peak)
+        }
+    }
 }
