@@ -1,16 +1,21 @@
-//! Units that were built: one file each, with dated sessions of readings.
+//! Units that were built: one file each, with everything that was measured of them.
 //!
-//! Owns the unit file and the meter's accuracy. Files are appended to, never rewritten, and not
-//! here: this room only reads. Judging readings against predictions belongs to `bringup` and
-//! `review`.
+//! Owns the unit file, its append-only log and the meter. Opens and writes no file: the command
+//! line does. Judging readings against predictions belongs to `bench`.
 
+pub mod log;
 mod meter;
+mod migrate;
 mod read;
+mod readings;
+mod session;
 mod unit;
 
 #[cfg(test)]
 mod tests;
 
-pub use meter::{Accuracy, Meter};
+pub use meter::{Accuracy, Display, Meter};
+pub use migrate::{migrate, needs_migration, written};
 pub use read::read;
-pub use unit::{Reading, Session, Setting, Substitution, Unit};
+pub use readings::{from_csv, from_yaml};
+pub use unit::{Point, Reading, Rework, Session, Setting, Skip, Substitution, Unit};
