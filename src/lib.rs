@@ -7,6 +7,7 @@
 //! Each arrow is a pure function; each module imports only from those before it in this list.
 //! Files, clock, environment and terminal live in [`cli`].
 
+pub mod bench;
 pub mod bringup;
 pub mod catalogue;
 pub mod checks;

@@ -4,8 +4,8 @@
 //! limit is the tolerance limit drawn in by `w`. With `w = U`, the expanded uncertainty at `k = 2`,
 //! at most 2.5 % of what is passed at the limit is beyond it; with `w = 0`, at most half.
 
-use crate::records::Meter;
 use crate::quantity::Unit;
+use crate::records::Meter;
 
 /// The rule by which readings are judged.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -258,7 +258,11 @@ mod tests {
             (5.59, Verdict::ConditionalFail),
             (5.61, Verdict::Fail),
         ] {
-            assert_eq!(rule.decide(reading, 0.8, UPPER_4).verdict, verdict, "{reading}");
+            assert_eq!(
+                rule.decide(reading, 0.8, UPPER_4).verdict,
+                verdict,
+                "{reading}"
+            );
         }
     }
 }

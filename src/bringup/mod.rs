@@ -2,8 +2,11 @@
 //! when to stop. Windows come from the evidence over all corners, widened by the meter.
 
 pub mod coverage;
-mod meter;
+mod decision;
+mod place;
 mod steps;
+mod stop;
 
-pub use meter::Meter;
-pub use steps::{Expected, Phase, Step, Window, steps, window};
+pub use crate::records::Meter;
+pub use decision::{Decision, Form, Guard, Limits, Rule, Verdict};
+pub use steps::{Expected, Phase, Step, Window, cold_expected, output_of, outputs, steps, window};

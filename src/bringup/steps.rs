@@ -1,10 +1,15 @@
 //! The steps, in an order that never exposes a person or the instrument to an unchecked fault.
 
-use super::Meter;
-use crate::catalogue::{Kind, Property};
-use crate::design::{Connection, Design};
+use super::place::{place, set_of};
+use super::stop::stop;
+use super::{Limits, Meter};
+use crate::catalogue::Kind;
+use crate::design::{Design, Structure};
 use crate::evidence::{Evidence, Measure, Missing, SituationId};
+use crate::quantity::Unit;
+use crate::records::Point;
 use crate::situations::{Plugged, Situation, State, control_name};
+use std::collections::BTreeMap;
 
 /// The phases, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,6 +62,8 @@ pub struct Window {
     pub nominal: f64,
     /// Highest expected reading, meter included.
     pub high: f64,
+    /// What the meter shows at the worst corners, its own error left out.
+    pub limits: Limits,
     /// Full scale of the meter's range.
     pub range: f64,
     /// Situations of the two ends.
@@ -74,6 +81,26 @@ pub enum Expected {
     Near(f64),
     /// It could not be computed; says why. The step cannot be passed on paper.
     Unknown(String),
+}
+
+impl Expected {
+    /// The limits a reading is judged against; `None` when nothing could be computed. A winding's
+    /// resistance may be half or twice what was estimated (common practice).
+    #[must_use]
+    pub fn limits(&self) -> Option<Limits> {
+        match self {
+            Self::Voltage(window) => Some(window.limits),
+            Self::AtLeast(ohms) => Some(Limits {
+                low: *ohms,
+                high: f64::INFINITY,
+            }),
+            Self::Near(ohms) => Some(Limits {
+                low: 0.5 * ohms,
+                high: 2.0 * ohms,
+            }),
+            Self::Unknown(_) => None,
+        }
+    }
 }
 
 /// One step.
@@ -94,8 +121,12 @@ pub struct Step {
     /// The jack at whose plug it is measured, signal contact against sleeve; `None` when it is
     /// measured at the net against `gnd`.
     pub jack: Option<String>,
+    /// Where and how, as records name it.
+    pub place: Point,
     /// What to expect.
     pub expected: Expected,
+    /// Outside these the procedure stops at once.
+    pub halt: Option<Limits>,
     /// Beyond this the procedure stops, and why.
     pub stop: Option<String>,
     /// What a reading below suggests.
@@ -114,11 +145,27 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
     }
     let outputs = outputs(design);
     let is_output = |net: &String| outputs.iter().any(|(_, output)| output == net);
+    // Rails with every switch where it stands nominally; the outputs go through all positions.
+    let switched = evidence.situations.first().map(|nominal| State {
+        travel: BTreeMap::new(),
+        ..nominal.state.clone()
+    });
+    let switched = switched.unwrap_or_default();
+    let set = set_words(design, &switched);
     for (point, net) in points.iter().filter(|(_, net)| !is_output(net)) {
         let expected = window(evidence, meter, net, |situation| {
-            unplugged(situation) && situation.state.powered
+            let state = &situation.state;
+            unplugged(situation) && state.powered && state.switches == switched.switches
         });
-        steps.push(powered(design, Phase::FirstPower, "", point, net, expected));
+        let place = place(point, net, set_of(design, &switched), Phase::FirstPower);
+        steps.push(powered(
+            design,
+            Phase::FirstPower,
+            &set,
+            point,
+            place,
+            expected,
+        ));
     }
     for (jack, net) in &outputs {
         let point = point_name(design, net);
@@ -130,7 +177,8 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                     && situation.state.travel == state.travel
             };
             let expected = window(evidence, meter, net, here);
-            let mut step = powered(design, Phase::Outputs, &set, &point, net, expected);
+            let place = place(&point, net, set_of(design, &state), Phase::Outputs);
+            let mut step = powered(design, Phase::Outputs, &set, &point, place, expected);
             step.state = Some(state);
             steps.push(step);
         }
@@ -150,7 +198,8 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                     })
             };
             let expected = window(evidence, meter, net, here);
-            let mut step = powered(design, Phase::PlugIn, &set, &point, net, expected);
+            let place = place(&point, net, set_of(design, &state), Phase::PlugIn);
+            let mut step = powered(design, Phase::PlugIn, &set, &point, place, expected);
             step.state = Some(state.clone());
             steps.push(step);
         }
@@ -160,6 +209,9 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
     }
     steps
 }
+
+/// Thermal voltages, pick-up and the meter's zero, which no circuit here has [V] (project choice).
+const NOT_MODELLED: f64 = 1e-3;
 
 /// Where a reading of a net's mean should lie in the situations for which `when` holds: the
 /// extremes over all corners, loaded and blurred by the meter.
@@ -178,13 +230,14 @@ pub fn window(
         .map_or(0.0, |extent| extent.high);
     let shown = |voltage: f64| meter.loaded(voltage, source);
     // The load pulls towards zero: take it where it widens the window, not where it narrows it.
-    let low = extent.low.min(shown(extent.low));
-    let high = extent.high.max(shown(extent.high));
-    let range = meter.range(low.abs().max(high.abs()));
+    let low = extent.low.min(shown(extent.low)) - NOT_MODELLED;
+    let high = extent.high.max(shown(extent.high)) + NOT_MODELLED;
+    let range = meter.range(low.abs().max(high.abs()), Unit::Volt);
     Ok(Window {
-        low: low - meter.error(low, range),
+        low: low - meter.error(low, range, Unit::Volt),
         nominal: shown(extent.nominal),
-        high: high + meter.error(high, range),
+        high: high + meter.error(high, range, Unit::Volt),
+        limits: Limits { low, high },
         range,
         at: (extent.low_at, extent.high_at),
     })
@@ -227,11 +280,20 @@ fn point_name(design: &Design, net: &str) -> String {
     net.to_owned()
 }
 
-fn outputs(design: &Design) -> Vec<(String, String)> {
+/// Jack and net of every contact that feeds an instrument.
+#[must_use]
+pub fn outputs(design: &Design) -> Vec<(String, String)> {
     crate::evidence::outputs(design)
         .into_iter()
         .map(|(jack, net, _)| (jack, net))
         .collect()
+}
+
+/// The jack through which a net feeds an instrument.
+#[must_use]
+pub fn output_of(design: &Design, net: &str) -> Option<String> {
+    let found = outputs(design).into_iter().find(|(_, at)| at == net);
+    found.map(|(jack, _)| jack)
 }
 
 fn unplugged(situation: &Situation) -> bool {
@@ -262,13 +324,14 @@ fn at_the_plug(design: &Design, jack: &str, net: &str, steps: &[Step]) -> Option
         .clone();
     step.point = format!("{jack} {contact} to sleeve, on a plug put into {jack}");
     step.jack = Some(jack.to_owned());
+    step.place.jack = Some(jack.to_owned());
     step.if_low = format!("the wires to {jack} swapped, or one of them off");
     Some(step)
 }
 
 /// Every setting of switches and controls with nothing plugged in, in words, ends before middle.
-fn settings(evidence: &Evidence, design: &Design) -> Vec<(String, crate::situations::State)> {
-    let mut settings: Vec<(String, crate::situations::State)> = Vec::new();
+fn settings(evidence: &Evidence, design: &Design) -> Vec<(String, State)> {
+    let mut settings: Vec<(String, State)> = Vec::new();
     for situation in &evidence.situations {
         let state = &situation.state;
         let known = settings
@@ -282,11 +345,11 @@ fn settings(evidence: &Evidence, design: &Design) -> Vec<(String, crate::situati
     settings
 }
 
-fn set_words(design: &Design, state: &crate::situations::State) -> String {
+fn set_words(design: &Design, state: &State) -> String {
     let mut words = Vec::new();
     for (switch, index) in &state.switches {
         if let Some(part) = design.parts.get(switch)
-            && let crate::design::Structure::Contacts { positions, .. } = &part.structure
+            && let Structure::Contacts { positions, .. } = &part.structure
             && let Some(position) = positions.get(*index)
         {
             words.push(format!("{} to {position}", control_name(design, switch)));
@@ -305,19 +368,30 @@ fn set_words(design: &Design, state: &crate::situations::State) -> String {
     words.join(", ")
 }
 
-fn cold(design: &Design, evidence: &Evidence, point: &str, net: &str) -> Step {
+/// What the resistance of a net to ground should be with the supply off.
+#[must_use]
+pub fn cold_expected(design: &Design, evidence: &Evidence, net: &str) -> Expected {
     let winding = design.parts.values().any(|part| {
         matches!(part.kind, Kind::AcAdaptor | Kind::Transformer)
             && part.terminals.values().any(|at| at == net)
     });
-    let expected = match evidence.cold_resistances.get(net) {
+    match evidence.cold_resistances.get(net) {
         Some(resistance) if winding && *resistance < 1e3 => Expected::Near(*resistance),
         // Half of what the parts give: tolerances, the meter's own voltage and leakage.
         Some(resistance) => Expected::AtLeast(0.5 * resistance.min(2e7)),
         None => Expected::Unknown("the resistance was not computed".into()),
-    };
+    }
+}
+
+fn cold(design: &Design, evidence: &Evidence, point: &str, net: &str) -> Step {
+    let expected = cold_expected(design, evidence, net);
     Step {
         number: 0,
+        place: place(point, net, BTreeMap::new(), Phase::Cold),
+        halt: expected.limits().map(|limits| Limits {
+            high: f64::INFINITY,
+            ..limits
+        }),
         phase: Phase::Cold,
         set: String::new(),
         point: point.to_owned(),
@@ -336,23 +410,26 @@ fn powered(
     phase: Phase,
     set: &str,
     point: &str,
-    net: &str,
+    place: Point,
     expected: Result<Window, Missing>,
 ) -> Step {
     let expected = match expected {
         Ok(window) => Expected::Voltage(window),
         Err(missing) => Expected::Unknown(missing.what),
     };
+    let (halt, stop) = stop(design, phase, &place.net).unzip();
     Step {
         number: 0,
         phase,
         set: set.to_owned(),
         point: point.to_owned(),
-        net: net.to_owned(),
+        net: place.net.clone(),
         state: None,
         jack: None,
+        place,
         expected,
-        stop: stop(design, phase, net),
+        halt,
+        stop,
         if_low: match phase {
             Phase::FirstPower => "supply too low, a diode open, or something drawing too much",
             _ => "a resistor or the control wired wrongly, or a rail missing",
@@ -364,55 +441,4 @@ fn powered(
         }
         .into(),
     }
-}
-
-/// The limit at which to stop: the lowest rating that hangs on the net, or what the instrument
-/// survives.
-fn stop(design: &Design, phase: Phase, net: &str) -> Option<String> {
-    if matches!(phase, Phase::Outputs | Phase::PlugIn) {
-        return design
-            .connections
-            .values()
-            .flatten()
-            .find_map(|connection| match connection {
-                Connection::Instrument {
-                    instrument, input, ..
-                } => {
-                    let accepts = instrument.inputs.get(input)?.accepts.spread;
-                    Some(format!(
-                        "outside {}: do not plug in",
-                        crate::quantity::format_range(
-                            accepts.low,
-                            accepts.high,
-                            crate::quantity::Unit::Volt,
-                            3
-                        )
-                    ))
-                }
-                Connection::Controller { .. } => None,
-            });
-    }
-    let rated = design.parts.values().filter(|part| {
-        part.terminals.values().any(|at| at == net) && part.terminals.values().any(|at| at == "gnd")
-    });
-    let lowest = rated
-        .filter_map(|part| {
-            let property = match part.kind {
-                Kind::Regulator if part.net("in") == Some(net) => Property::InputLimit,
-                Kind::Electrolytic | Kind::Tantalum | Kind::Ceramic | Kind::Film => {
-                    Property::Rating
-                }
-                _ => return None,
-            };
-            Some((
-                part.figure(property)?.spread.low.abs(),
-                part.reference.clone(),
-            ))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!(
-        "beyond {} ({}): switch off",
-        crate::quantity::format(lowest.0, crate::quantity::Unit::Volt),
-        lowest.1
-    ))
 }

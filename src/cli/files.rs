@@ -47,7 +47,7 @@ pub fn companions(design: &str) -> Companions {
 }
 
 /// Today, year-month-day, UTC.
-fn today() -> String {
+pub fn today() -> String {
     source_date().unwrap_or_else(|| OffsetDateTime::now_utc().date().to_string())
 }
 

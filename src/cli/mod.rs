@@ -1,16 +1,20 @@
 //! The command line: the only place that touches files, clock, environment and terminal.
 
+mod bench;
 mod check;
 mod draw;
 mod explain;
 mod faults;
 mod files;
+mod journal;
 mod json;
 mod parts;
 mod pin_picture;
+mod record;
 mod report;
 mod review;
 mod unpack;
+mod unit_report;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -88,6 +92,43 @@ enum Command {
         #[arg(long, value_name = "DIR", default_value = ".")]
         out: PathBuf,
     },
+    /// Brings up a built unit, step by step, and puts every reading on record
+    ///
+    /// Shows one step at a time: what to set, where to put the probes, the meter's range, what to
+    /// expect and when to stop. Every reading is on disk before the next step; after a crash the
+    /// same command goes on where it stopped. It refuses to go on to plugging in while a step
+    /// before it failed or was skipped.
+    Bench {
+        /// The design file
+        file: String,
+        /// Serial number of the unit
+        #[arg(long)]
+        unit: String,
+        /// Take the answers from a file, one to a line as they would be typed
+        #[arg(long, value_name = "FILE")]
+        readings: Option<String>,
+        /// Begin a new session, even where one was not finished
+        #[arg(long)]
+        afresh: bool,
+        #[command(flatten)]
+        session: SessionArguments,
+    },
+    /// Puts readings of a built unit on record and judges them
+    ///
+    /// Readings come as CSV (headings `at`, `reads`, and the names of controls) or as YAML
+    /// (`preplug: readings/1` and the keys of a session). Nothing on record is ever changed.
+    Record {
+        /// The design file
+        file: String,
+        /// Serial number of the unit
+        #[arg(long)]
+        unit: String,
+        /// The readings, CSV or YAML
+        #[arg(long, value_name = "FILE")]
+        readings: String,
+        #[command(flatten)]
+        session: SessionArguments,
+    },
     /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
     Parts {
         /// The type, as printed on the part
@@ -99,6 +140,59 @@ enum Command {
         /// The check's id, as findings name it
         id: Option<String>,
     },
+}
+
+/// What is said of a session at the bench.
+#[derive(Debug, Clone, clap::Args)]
+struct SessionArguments {
+    /// Who measures
+    #[arg(long, value_name = "NAME")]
+    by: Option<String>,
+    /// Who built the unit, for a new record
+    #[arg(long, value_name = "NAME")]
+    builder: Option<String>,
+    /// The day of the readings, year-month-day; today when not given
+    #[arg(long, value_parser = day)]
+    date: Option<String>,
+    /// The meter: `bench meter, 0.5 % + 2 digits, 2000 counts, 10 MΩ, true rms`
+    #[arg(long, value_parser = crate::records::Meter::parse)]
+    meter: Option<crate::records::Meter>,
+    /// Mains voltage while measuring, `231 V`
+    #[arg(long, value_parser = volts)]
+    mains: Option<f64>,
+    /// Room temperature while measuring, `21 °C`
+    #[arg(long, value_parser = celsius)]
+    ambient: Option<f64>,
+    /// Remark on the session
+    #[arg(long)]
+    note: Option<String>,
+}
+
+fn volts(text: &str) -> Result<f64, String> {
+    crate::quantity::parse_value(text, crate::quantity::Unit::Volt).map_err(|error| error.reason)
+}
+
+fn day(text: &str) -> Result<String, String> {
+    let day = crate::source::is_date(text).then(|| text.to_owned());
+    day.ok_or_else(|| "write year-month-day, for example 2026-09-02".to_owned())
+}
+
+fn celsius(text: &str) -> Result<f64, String> {
+    crate::quantity::parse_value(text, crate::quantity::Unit::Celsius).map_err(|error| error.reason)
+}
+
+impl From<SessionArguments> for record::Given {
+    fn from(said: SessionArguments) -> Self {
+        Self {
+            builder: said.builder,
+            by: said.by,
+            date: said.date,
+            meter: said.meter,
+            mains: said.mains,
+            ambient: said.ambient,
+            note: said.note,
+        }
+    }
 }
 
 /// Paper sizes.
@@ -159,6 +253,19 @@ pub fn run() -> ExitCode {
         } => check::run(&files, format, gate.into()),
         Command::Draw { file, drawing, out } => draw::run(&file, drawing, &out),
         Command::Unpack { dossier, out } => unpack::run(&dossier, &out),
+        Command::Bench {
+            file,
+            unit,
+            readings,
+            afresh,
+            session,
+        } => bench::run(&file, &unit, readings.as_deref(), afresh, session.into()),
+        Command::Record {
+            file,
+            unit,
+            readings,
+            session,
+        } => record::run(&file, &unit, &readings, session.into()),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
         Command::Explain { id } => explain::run(id.as_deref()),
     };

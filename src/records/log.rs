@@ -303,6 +303,9 @@ fn point_pairs(session: u32, point: &Point, pairs: &mut Vec<(&str, String)>) {
     if !point.state.is_empty() {
         pairs.push(("state", state(&point.state)));
     }
+    if let Some(jack) = &point.jack {
+        pairs.push(("jack", scalar(jack)));
+    }
     if point.plugged {
         pairs.push(("plugged", "true".to_owned()));
     }

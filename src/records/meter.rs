@@ -1,6 +1,6 @@
 //! The meter: how far its readings may be off, and how it loads what it measures.
 
-use crate::quantity::{Unit, format_percent, format_short};
+use crate::quantity::{Unit, format_percent, format_short, parse_value};
 
 /// A hand-held meter as its manual specifies it.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,6 +111,49 @@ impl Meter {
     #[must_use]
     pub fn loaded(&self, voltage: f64, source_resistance: f64) -> f64 {
         voltage * self.input / (self.input + source_resistance.max(0.0))
+    }
+
+    /// Reads a meter from one line: its name, and in any order after it accuracy, counts, input
+    /// resistance and `true rms`, with commas between: `bench meter, 0.5 % + 2 digits, 2000 counts`.
+    ///
+    /// # Errors
+    /// What is not understood, ready to print.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let mut meter = Self {
+            assumed: vec!["accuracy", "resistance", "counts", "input"],
+            ..Self::default()
+        };
+        let mut named = false;
+        for piece in text.split(',').map(str::trim).filter(|p| !p.is_empty()) {
+            let mut given = |what: &str| meter.assumed.retain(|assumed| *assumed != what);
+            let counts = piece
+                .strip_suffix("counts")
+                .and_then(|counts| counts.trim().parse::<u32>().ok())
+                .filter(|counts| *counts >= 100);
+            if let Some(accuracy) = Accuracy::parse(piece) {
+                given("accuracy");
+                meter.accuracy = accuracy;
+            } else if let Some(counts) = counts {
+                given("counts");
+                meter.display = Display::Counts(counts);
+            } else if let Ok(ohms) = parse_value(piece, Unit::Ohm)
+                && ohms > 0.0
+            {
+                given("input");
+                meter.input = ohms;
+            } else if matches!(piece.to_lowercase().as_str(), "true rms" | "true-rms") {
+                meter.true_rms = Some(true);
+            } else if named || piece.starts_with(|c: char| c.is_ascii_digit()) {
+                return Err(format!(
+                    "`{piece}` is not understood. Write the meter as `bench meter, 0.5 % + 2 \
+                     digits, 2000 counts, 10 MΩ, true rms`."
+                ));
+            } else {
+                named = true;
+                piece.clone_into(&mut meter.name);
+            }
+        }
+        Ok(meter)
     }
 
     /// In words: `bench meter, ± (0.5 % + 2 digits), 2000 counts, 10 MΩ`.
@@ -229,7 +272,10 @@ mod tests {
             (150.0, Unit::Ohm, 200.0),
             (4700.0, Unit::Ohm, 20e3),
         ] {
-            assert!((meter.range(value, unit) / full - 1.0).abs() < 1e-9, "{value}");
+            assert!(
+                (meter.range(value, unit) / full - 1.0).abs() < 1e-9,
+                "{value}"
+            );
         }
     }
 

@@ -49,12 +49,9 @@ pub fn migrate(path: &str, bytes: &[u8], design: &Design) -> Result<String, Stri
 /// Everything but the sessions, under the new version.
 fn head(path: &str, text: &str) -> Result<String, String> {
     let mut sources = SourceSet::default();
-    let taken = read_file(
-        &mut sources,
-        path,
-        text.as_bytes().to_vec(),
-        |root, _| Some(root.clone()),
-    );
+    let taken = read_file(&mut sources, path, text.as_bytes().to_vec(), |root, _| {
+        Some(root.clone())
+    });
     let (root, _) = taken.map_err(|_| format!("{path} cannot be read"))?;
     let version = root
         .get("preplug")

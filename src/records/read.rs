@@ -142,7 +142,7 @@ fn logged_sessions(
             );
             continue;
         }
-        let mut within = |number: u32, reader: &mut Reader| {
+        let within = |number: u32, reader: &mut Reader| {
             let at = sessions.iter().position(|s| s.number == number);
             if at.is_none() {
                 reader.note(

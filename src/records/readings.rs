@@ -30,9 +30,9 @@ pub fn from_yaml(
 }
 
 /// Columns that are not the name of a control or switch.
-const COLUMNS: &[&str] = &["at", "reads", "plugged", "note"];
+const COLUMNS: &[&str] = &["at", "jack", "reads", "plugged", "note"];
 
-/// Rows under the headings `at`, `reads`, perhaps `plugged` and `note`; any other heading is the
+/// Rows under the headings `at`, `reads`, perhaps `jack`, `plugged` and `note`; any other heading is the
 /// name of a control or switch, and an empty cell leaves it where it nominally is.
 ///
 /// # Errors

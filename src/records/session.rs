@@ -36,7 +36,7 @@ pub(super) fn written(
             reader.keys(
                 node,
                 "a reading",
-                &["at", "state", "plugged", "reads", "note"],
+                &["at", "jack", "state", "plugged", "reads", "note"],
             )?;
             *order += 1;
             reading(node, design, *order, reader)
@@ -117,7 +117,7 @@ pub(super) fn line(
         node,
         what,
         &[
-            "in", "at", "state", "plugged", "reads", "unit", "note", "skipped", "closes",
+            "in", "at", "jack", "state", "plugged", "reads", "unit", "note", "skipped", "closes",
         ],
     )?;
     let number = reader.required(node, "in", what, node.span)?;
@@ -275,12 +275,7 @@ pub(super) fn reading(
     })
 }
 
-fn point(
-    node: &Node,
-    unit: quantity::Unit,
-    design: &Design,
-    reader: &mut Reader,
-) -> Option<Point> {
+fn point(node: &Node, unit: quantity::Unit, design: &Design, reader: &mut Reader) -> Option<Point> {
     let at = reader
         .required(node, "at", "a reading", node.span)
         .and_then(|node| {
@@ -307,11 +302,21 @@ fn point(
         .get("plugged")
         .and_then(|node| reader.flag(node, "`plugged`"))
         .unwrap_or(false);
+    let jack = node.get("jack").and_then(|node| {
+        let text = reader.text(node, "jack")?;
+        if design.parts.contains_key(text) {
+            return Some(text.to_owned());
+        }
+        let near = nearest(text, design.parts.keys().map(String::as_str));
+        unknown("jack", text, node, near, reader);
+        None
+    });
     let (at, net) = at?;
     Some(Point {
         at,
         net,
         state,
+        jack,
         plugged,
         unit,
     })

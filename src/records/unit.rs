@@ -98,6 +98,9 @@ pub struct Point {
     /// Controls and switches set for it, by the names the design calls them; others stand as
     /// they are nominally.
     pub state: BTreeMap<String, Setting>,
+    /// The jack at whose plug it was measured, signal contact against sleeve; at the net against
+    /// `gnd` otherwise.
+    pub jack: Option<String>,
     /// Plugged into the instrument? Nothing is plugged in otherwise.
     pub plugged: bool,
     /// V with the supply on, Ω with the supply off, A.
@@ -173,6 +176,7 @@ impl Point {
     #[must_use]
     pub fn same(&self, other: &Self) -> bool {
         self.net == other.net
+            && self.jack == other.jack
             && self.plugged == other.plugged
             && self.unit == other.unit
             && self.state == other.state
@@ -184,6 +188,9 @@ impl Point {
         let mut words = vec![self.at.clone()];
         for (control, setting) in &self.state {
             words.push(format!("{control} {}", setting.describe()));
+        }
+        if let Some(jack) = &self.jack {
+            words.push(format!("at the plug in {jack}"));
         }
         if self.plugged {
             words.push("plugged in".to_owned());

@@ -1,7 +1,7 @@
 //! The whole way from a file to a review.
 
 use super::file::{self, ReviewFile};
-use super::{Review, review};
+use super::{Fingerprint, Review, review};
 use crate::checks::Built;
 use crate::design::{self, Design, Refused};
 use crate::evidence::{self, Evidence};
@@ -25,6 +25,8 @@ pub struct Assessed {
     pub evidence: Evidence,
     /// The review.
     pub review: Review,
+    /// Digests of the design and of what it is plugged into.
+    pub fingerprint: Fingerprint,
 }
 
 /// What lies beside a design file.
@@ -52,6 +54,7 @@ pub fn assess(
         mut sources,
         mut warnings,
     } = design::read(path, load)?;
+    let fingerprint = super::fingerprint(&sources);
     let mut errors = Vec::new();
     let mut units = Vec::new();
     for path in &companions.units {
@@ -99,6 +102,7 @@ pub fn assess(
         file: review_file,
         evidence,
         review,
+        fingerprint,
     })
 }
 

@@ -3,16 +3,19 @@
 //! Owns the form of `review.yaml`. What an acceptance or signature does to a finding or gate is
 //! decided beside, not here.
 
+use crate::bringup::{Form, Guard, Rule};
 use crate::source::{Diagnostic, Node, Reader, SourceSet, Span, read_file};
 use indexmap::IndexMap;
 
 /// A review file.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ReviewFile {
     /// Who reviews.
     pub reviewer: String,
     /// Date, year-month-day.
     pub date: Option<String>,
+    /// The rule by which readings of built units are judged.
+    pub decision: Rule,
     /// Remarks.
     pub remarks: Vec<Remark>,
     /// Findings taken as they are.
@@ -97,6 +100,7 @@ const KEYS: &[&str] = &[
     "preplug",
     "reviewer",
     "date",
+    "decision",
     "remarks",
     "accepted",
     "signed-lines",
@@ -113,6 +117,7 @@ fn review(root: &Node, reader: &mut Reader) -> Option<ReviewFile> {
         .required(root, "reviewer", "a review", top)
         .and_then(|node| reader.text(node, "reviewer"));
     let date = root.get("date").and_then(|node| reader.date(node, "date"));
+    let decision = root.get("decision").and_then(|node| decision(node, reader));
     let remarks = each(root, "remarks", reader, remark);
     let accepted = each(root, "accepted", reader, acceptance);
     let signed_lines = each(root, "signed-lines", reader, signed_line);
@@ -120,6 +125,7 @@ fn review(root: &Node, reader: &mut Reader) -> Option<ReviewFile> {
     Some(ReviewFile {
         reviewer: reviewer?.to_owned(),
         date,
+        decision: decision.unwrap_or_default(),
         remarks,
         accepted,
         signed_lines,
@@ -163,6 +169,50 @@ fn remark(node: &Node, reader: &mut Reader) -> Option<Remark> {
         text: text(node, "text", what, reader)?,
         span: node.span,
     })
+}
+
+/// `{rule: non-binary, guard: 1 U}`, `{rule: guard-band, risk: 5 %}`, `{rule: simple-acceptance}`.
+fn decision(node: &Node, reader: &mut Reader) -> Option<Rule> {
+    let what = "a decision rule";
+    reader.keys(node, what, &["rule", "guard", "risk"])?;
+    let known = ["simple-acceptance", "guard-band", "non-binary"];
+    let rule = reader.required(node, "rule", what, node.span)?;
+    let form = match reader.word(rule, "the rule", &known)? {
+        "simple-acceptance" => Form::SimpleAcceptance,
+        "guard-band" => Form::GuardBand,
+        _ => Form::NonBinary,
+    };
+    let mut guard = Rule::default().guard;
+    if let Some(node) = node.get("guard") {
+        let text = reader.text(node, "the guard band")?;
+        let share = text.strip_suffix('U').map(str::trim).map(|share| {
+            if share.is_empty() {
+                Some(1.0)
+            } else {
+                share.parse::<f64>().ok()
+            }
+        });
+        match share.flatten().filter(|share| (0.0..=3.0).contains(share)) {
+            Some(share) => guard = Guard::Expanded(share),
+            None => reader.note(
+                Diagnostic::error("bad-quantity", format!("`{text}` is no guard band"))
+                    .at(node.span, "")
+                    .hint("write it in expanded uncertainties (k = 2): `1 U`, `0.82 U`"),
+            ),
+        }
+    }
+    if let Some(node) = node.get("risk") {
+        let risk = reader.value(node, "the risk", crate::quantity::Unit::Ratio)?;
+        if (1e-6..=0.5).contains(&risk) {
+            guard = Guard::Risk(risk);
+        } else {
+            reader.note(
+                Diagnostic::error("impossible-value", "the risk runs from 0.0001 % to 50 %")
+                    .at(node.span, ""),
+            );
+        }
+    }
+    Some(Rule { form, guard })
 }
 
 fn acceptance(node: &Node, reader: &mut Reader) -> Option<Acceptance> {

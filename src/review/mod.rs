@@ -5,12 +5,14 @@ mod causes;
 mod disposition;
 pub mod file;
 mod findings;
+mod fingerprint;
 mod gates;
 mod verdict;
 
 pub use assess::{Assessed, Companions, assess};
 pub use disposition::Disposition;
 pub use findings::{Blocker, Finding};
+pub use fingerprint::{Fingerprint, fingerprint};
 pub use gates::GateState;
 
 use crate::checks::{Built, Check, Context, Gate, Outcome, REGISTRY};

@@ -19,6 +19,6 @@ pub use diagnostic::{Diagnostic, Label, Severity};
 pub use file::{LARGEST_FILE, Position, SourceFile, SourceSet};
 pub use node::{Entry, Node, Value};
 pub use print::{PrintStyle, print};
-pub use reader::{Reader, nearest};
+pub use reader::{Reader, is_date, nearest};
 pub use span::{FileId, Span};
 pub use yaml::{DEEPEST, MOST_NODES, read_file, read_tree};

@@ -283,8 +283,9 @@ impl Reader {
     }
 }
 
-/// A calendar day, year-month-day.
-fn is_date(text: &str) -> bool {
+/// A calendar day, year-month-day?
+#[must_use]
+pub fn is_date(text: &str) -> bool {
     let mut pieces = text.split('-').map(|piece| {
         (
             piece.len(),

@@ -25,7 +25,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         }
     }
     view.field("steps_count", taken.len());
-    view.field("meter", material.meter.name.clone());
+    view.field("meter", material.meter.describe());
     view.offer(
         "bring-up",
         true,

@@ -2,14 +2,13 @@
 
 use super::words::counted;
 use super::{Material, View};
-use crate::bringup::{Meter, window};
-use crate::design::Design;
+use crate::bench::judge;
+use crate::bringup::{Rule, Verdict};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Photo, Row, Status, Table, code, text,
 };
 use crate::quantity::{Unit as Measured, format_range, format_short, format_to};
-use crate::records::{Reading, Session, Setting, Unit};
-use crate::situations::{Plugged, Situation, State, control_name};
+use crate::records::{Reading, Session, Unit};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let mut blocks = Vec::new();
@@ -109,6 +108,7 @@ fn photo(material: &Material, unit: &Unit, name: &str) -> Option<Block> {
 }
 
 fn session_table(material: &Material, session: &Session) -> Table {
+    let rule = material.file.map(|file| file.decision).unwrap_or_default();
     let mut words = format!("Readings of {}", session.date);
     if let Some(by) = &session.by {
         words = format!("{words} by {by}");
@@ -126,12 +126,15 @@ fn session_table(material: &Material, session: &Session) -> Table {
     let inside = session
         .readings
         .iter()
-        .filter(|reading| verdict(material, session, reading).0 == Status::Holds)
+        .filter(|reading| {
+            let judged = judge(material.design, material.evidence, session, reading, &rule);
+            judged.predicted.is_ok_and(|p| p.decision.verdict.passes())
+        })
         .count();
     let words = format!(
-        "{words}. {inside} of {} inside the predicted window, which holds every corner and the \
-         meter's own error.",
-        counted(session.readings.len(), "reading", "readings")
+        "{words}. {inside} of {} inside what every corner allows. Decision rule: {}.",
+        counted(session.readings.len(), "reading", "readings"),
+        rule.describe()
     );
     Table {
         caption: text(words),
@@ -147,113 +150,78 @@ fn session_table(material: &Material, session: &Session) -> Table {
         rows: session
             .readings
             .iter()
-            .map(|reading| row(material, session, reading))
+            .map(|reading| row(material, session, reading, &rule))
             .collect(),
         empty: "No readings.".to_owned(),
         ..Table::default()
     }
 }
 
-fn row(material: &Material, session: &Session, reading: &Reading) -> Row {
-    let set: Vec<String> = reading
+fn row(material: &Material, session: &Session, reading: &Reading, rule: &Rule) -> Row {
+    let point = &reading.point;
+    let mut set: Vec<String> = point
         .state
         .iter()
-        .map(|(control, setting)| match setting {
-            Setting::Position(position) => format!("{control} {position}"),
-            Setting::Travel(travel) => format!("{control} at {:.0} %", travel * 100.0),
-        })
+        .map(|(control, setting)| format!("{control} {}", setting.describe()))
         .collect();
-    let mut at: Vec<Inline> = vec![reading.at.as_str().into()];
-    if reading.at != reading.net {
-        at.extend([" (".into(), code(reading.net.as_str()), ")".into()]);
+    if point.plugged {
+        set.push("plugged in".to_owned());
     }
-    let (status, predicted) = verdict(material, session, reading);
+    if point.unit == Measured::Ohm {
+        set.push("supply off".to_owned());
+    }
+    let mut at: Vec<Inline> = vec![point.at.as_str().into()];
+    if point.at != point.net {
+        at.extend([" (".into(), code(point.net.as_str()), ")".into()]);
+    }
+    let reads = if reading.reads.is_finite() {
+        format_to(reading.reads, point.unit, 4)
+    } else {
+        "OL".to_owned()
+    };
     let mut cells = vec![
         Cell::Text(at),
         Cell::text(set.join(", ")),
-        Cell::text(format_to(reading.reads, reading.unit, 4)),
+        Cell::text(reads),
     ];
-    match predicted {
-        Ok((low, nominal, high)) => {
-            let off = reading.reads - nominal;
-            let share = if nominal.abs() > 0.1 {
-                format!(" ({:+.1} %)", 100.0 * off / nominal.abs()).replace('-', "−")
+    let judged = judge(material.design, material.evidence, session, reading, rule);
+    match judged.predicted {
+        Ok(predicted) => {
+            let limits = predicted.limits;
+            cells.push(Cell::text(if limits.high.is_finite() {
+                format_range(limits.low, limits.high, point.unit, 3)
             } else {
-                String::new()
+                format!("at least {}", format_to(limits.low, point.unit, 2))
+            }));
+            let nominal = predicted.nominal.filter(|_| point.unit == Measured::Volt);
+            match nominal {
+                Some(nominal) => {
+                    let off = reading.reads - nominal;
+                    let share = if nominal.abs() > 0.1 {
+                        format!(" ({:+.1} %)", 100.0 * off / nominal.abs()).replace('-', "−")
+                    } else {
+                        String::new()
+                    };
+                    cells.push(Cell::text(format_to(nominal, point.unit, 3)));
+                    cells.push(Cell::text(format!(
+                        "{}{share}",
+                        format_to(off, point.unit, 2)
+                    )));
+                }
+                None => cells.extend([Cell::text("—"), Cell::text("—")]),
+            }
+            let verdict = predicted.decision.verdict;
+            let status = match verdict {
+                Verdict::Pass | Verdict::ConditionalPass => Status::Holds,
+                Verdict::ConditionalFail | Verdict::Fail => Status::Fails,
             };
-            cells.extend([
-                Cell::text(format_range(low, high, Measured::Volt, 3)),
-                Cell::text(format_to(nominal, Measured::Volt, 3)),
-                Cell::text(format!("{}{share}", format_to(off, Measured::Volt, 2))),
-            ]);
-            let words = match status {
-                Status::Holds => "inside",
-                _ => "OUTSIDE",
-            };
-            cells.push(Cell::Status(status, text(words)));
+            cells.push(Cell::Status(status, text(verdict.words())));
         }
         Err(why) => {
             cells.extend([Cell::text("—"), Cell::text("—"), Cell::text("—")]);
-            cells.push(Cell::Status(status, text(format!("not assessed: {why}"))));
+            let words = text(format!("not assessed: {why}"));
+            cells.push(Cell::Status(Status::NotAssessed, words));
         }
     }
     Row::new(cells)
-}
-
-type Predicted = Result<(f64, f64, f64), String>;
-
-/// Whether a reading lies in its window: all corners of the state it was taken in, nothing
-/// plugged in, widened by the session's own meter.
-fn verdict(material: &Material, session: &Session, reading: &Reading) -> (Status, Predicted) {
-    if reading.unit != Measured::Volt {
-        let why = "only voltages are predicted".to_owned();
-        return (Status::NotAssessed, Err(why));
-    }
-    let meter = meter(material, session);
-    let when = |situation: &Situation| {
-        situation.state.powered && taken_in(material.design, &situation.state, reading)
-    };
-    match window(material.evidence, &meter, &reading.net, when) {
-        Ok(window) => {
-            let inside = (window.low..=window.high).contains(&reading.reads);
-            let status = if inside { Status::Holds } else { Status::Fails };
-            (status, Ok((window.low, window.nominal, window.high)))
-        }
-        Err(missing) => (Status::NotAssessed, Err(missing.what)),
-    }
-}
-
-/// The state in which a reading was taken: what it names, all else as it is nominally, unplugged.
-fn taken_in(design: &Design, state: &State, reading: &Reading) -> bool {
-    let unplugged = state.plugs.values().all(|plug| *plug == Plugged::Nothing);
-    let travels = state.travel.iter().all(|(reference, travel)| {
-        let wanted = match reading.state.get(control_name(design, reference)) {
-            Some(Setting::Travel(travel)) => *travel,
-            _ => 0.5,
-        };
-        (travel - wanted).abs() < 1e-9
-    });
-    let switches = state.switches.iter().all(|(reference, index)| {
-        let positions = design.parts.get(reference).map(|part| &part.structure);
-        let Some(crate::design::Structure::Contacts { positions, .. }) = positions else {
-            return *index == 0;
-        };
-        match reading.state.get(control_name(design, reference)) {
-            Some(Setting::Position(wanted)) => positions.get(*index) == Some(wanted),
-            _ => *index == 0,
-        }
-    });
-    unplugged && travels && switches
-}
-
-/// The session's meter as the bring-up reckons with one.
-fn meter(material: &Material, session: &Session) -> Meter {
-    let usual = material.meter;
-    Meter {
-        name: session.meter.name.clone(),
-        reading: session.meter.accuracy.map_or(usual.reading, |a| a.share),
-        digits: session.meter.accuracy.map_or(usual.digits, |a| a.digits),
-        counts: session.meter.counts.map_or(usual.counts, f64::from),
-        input_resistance: session.meter.input,
-    }
 }
