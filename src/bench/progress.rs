@@ -133,7 +133,10 @@ fn serves(design: &Design, step: &Point, point: &Point) -> bool {
             Some(setting) => setting == wanted,
             None => nominal_setting(design, control).as_ref() == Some(wanted),
         });
-    set && step.net == point.net && step.jack == point.jack && step.plugged == point.plugged && step.unit == point.unit
+    set && step.net == point.net
+        && step.jack == point.jack
+        && step.plugged == point.plugged
+        && step.unit == point.unit
 }
 
 /// How a control stands nominally: the first position of a switch, the middle of a travel.

@@ -370,9 +370,10 @@ impl<'a> Bench<'a> {
 
     fn note(&self, text: String) -> Result<(), String> {
         let session = self.session;
+        let kept = format!("kept: note: {text}\n");
         self.journal
             .append(|_| (Entry::Note { session, text }, ()))?;
-        print("kept: note\n");
+        print(&kept);
         Ok(())
     }
 

@@ -1,0 +1,524 @@
+//! Records of built units as a person meets them: nothing that was confirmed is ever lost, nothing
+//! bad reaches the plug, and published figures come out of the command.
+
+use preplug::records::log;
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+const DESIGN: &str = "\
+preplug: design/1
+title: Bench box
+revision: A
+purpose: One knob, nothing to nine volts.
+conditions:
+  ambient: 15..30 °C
+  enclosure: {size: 100 x 60 x 30 mm, material: ABS, conductive: false}
+parts:
+  BT1: {kind: battery, chemistry: alkaline, fresh: 9.6 V, flat: 7 V, resistance: 2 Ω -10/+100 %, current: 100 mA, nets: {positive: cell, negative: gnd}}
+  R1: {kind: resistor, value: 1 kΩ ± 5 %, power: 1/4 W, nets: {a: cell, b: top}}
+  RV1: {kind: potentiometer, value: 10 kΩ ± 20 %, law: linear, power: 0.2 W, control: Knob, nets: {cw: top, wiper: sweep, ccw: gnd}}
+  R2: {kind: resistor, value: 1 kΩ ± 5 %, power: 1/4 W, nets: {a: sweep, b: out}}
+  J1: {kind: jack, contacts: TS, nets: {tip: out, sleeve: gnd}}
+promises:
+  - {at: cell, is: PROMISE}
+test-points: {TP1: cell, TP2: out}
+connect:
+  J1: [{instrument: rack.yaml, input: level, cable: TS}]
+";
+
+const RACK: &str = "\
+preplug: instrument/1
+title: Test rack
+inputs:
+  level:
+    contacts: TS
+    signal: tip
+    accepts: {range: -1..10 V, source: manual}
+    survives: {range: -15..15 V, source: manual}
+    impedance: {value: 1 MΩ ± 10 %, source: measured}
+";
+
+/// No fault or slip of this box reaches what the rack survives: its battery is too low.
+const REVIEW: &str = "\
+preplug: review/1
+reviewer: the test bench
+DECISION
+signed-lines:
+  - {check: faults-and-slips-not-assessed, place: the design, name: N. Shift, date: 2026-01-02, qualification: worked through by hand}
+";
+
+/// A box to be measured, in a folder of its own.
+struct Bench {
+    folder: tempfile::TempDir,
+}
+
+impl Bench {
+    fn new(promise: &str, decision: &str) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let bench = Self { folder };
+        bench.put("design.yaml", &DESIGN.replace("PROMISE", promise));
+        bench.put("rack.yaml", RACK);
+        bench.put("review.yaml", &REVIEW.replace("DECISION", decision));
+        bench
+    }
+
+    fn plain() -> Self {
+        Self::new("8.3 V ± 20 %", "")
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn put(&self, name: &str, text: &str) -> PathBuf {
+        let path = self.path(name);
+        fs::write(&path, text).expect("written");
+        path
+    }
+
+    fn unit(&self) -> PathBuf {
+        self.path("units/001.yaml")
+    }
+
+    fn command(&self, command: &str, readings: &Path) -> Command {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_preplug"));
+        program
+            .arg(command)
+            .arg(self.path("design.yaml"))
+            .args(["--unit", "001", "--by", "N. Shift", "--readings"])
+            .arg(readings)
+            .env("NO_COLOR", "1")
+            .stdin(Stdio::null());
+        program
+    }
+
+    fn run(&self, command: &str, readings: &Path) -> Output {
+        self.command(command, readings).output().expect("it starts")
+    }
+
+    /// Every line of the log is whole, and every confirmed piece is among them.
+    fn holds(&self, confirmed: &[String]) {
+        if confirmed.is_empty() && !self.unit().exists() {
+            return;
+        }
+        let bytes = fs::read(self.unit()).expect("the record");
+        let found = log::scan(&bytes).expect("a log");
+        assert!(found.altered.is_empty(), "lines {:?}", found.altered);
+        let good = String::from_utf8_lossy(&bytes[..found.good]);
+        for piece in confirmed {
+            assert!(good.contains(piece), "{piece} was confirmed and is lost");
+        }
+    }
+}
+
+fn told(output: &Output) -> String {
+    format!(
+        "{}{}",
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr)
+    )
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("it ended by itself")
+}
+
+/// What a line of output confirms, as the record must hold it.
+fn confirmed(line: &str) -> Option<String> {
+    let rest = line.strip_prefix("kept: ")?;
+    if let Some(note) = rest.strip_prefix("note: ") {
+        return Some(format!("note: {note}"));
+    }
+    let reading = rest.split(" off ").nth(1)?;
+    Some(format!("reads: {}", reading.split(':').next()?))
+}
+
+/// Starts the command, kills it after `after` confirmations, and gives what it had confirmed.
+fn killed(mut command: Command, after: usize) -> Vec<String> {
+    let mut child = command
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("it starts");
+    let mut lines = BufReader::new(child.stdout.take().expect("a pipe")).lines();
+    let mut all = Vec::new();
+    while all.len() < after {
+        match lines.next() {
+            Some(Ok(line)) => all.extend(confirmed(&line)),
+            _ => break,
+        }
+    }
+    child.kill().expect("killed");
+    child.wait().expect("reaped");
+    // What was confirmed between the last look and the kill.
+    all.extend(
+        lines
+            .map_while(Result::ok)
+            .filter_map(|line| confirmed(&line)),
+    );
+    all
+}
+
+#[test]
+fn two_hundred_kills_lose_nothing_that_was_confirmed() {
+    let bench = Bench::plain();
+    let mut kept: Vec<String> = Vec::new();
+    for round in 0..200_usize {
+        let file = if round % 2 == 0 {
+            let lines: Vec<String> = (0..20)
+                .map(|k| format!("note mark {round} {k}\n{}.{k:02} kΩ\nback", 10 + round))
+                .collect();
+            bench.put("answers.txt", &lines.join("\n"))
+        } else {
+            let rows: Vec<String> = (0..20)
+                .map(|k| format!("TP1,{}.{k:02} kΩ", 10 + round))
+                .collect();
+            bench.put("rows.csv", &format!("at,reads\n{}\n", rows.join("\n")))
+        };
+        let command = if round % 2 == 0 { "bench" } else { "record" };
+        let now = killed(bench.command(command, &file), round * 7 % 23);
+        kept.extend(now);
+        bench.holds(&kept);
+    }
+    assert!(kept.len() > 1000, "{} were confirmed", kept.len());
+    let after = bench.put("after.csv", "at,reads\nTP1,11 kΩ\n");
+    let output = bench.run("record", &after);
+    assert_eq!(code(&output), 0, "{}", told(&output));
+    bench.holds(&kept);
+}
+
+#[test]
+fn writers_at_once_lose_nothing() {
+    let bench = Bench::plain();
+    let mut children = Vec::new();
+    let mut kept = Vec::new();
+    for writer in 0..4 {
+        let rows: Vec<String> = (0..25)
+            .map(|k| format!("TP1,{}.{k:02} kΩ", 10 + writer))
+            .collect();
+        kept.extend((0..25).map(|k| {
+            let reads = format!("{}.{k:02}", 10 + writer);
+            let reads = reads.trim_end_matches('0').trim_end_matches('.');
+            format!("reads: {reads} kΩ}}")
+        }));
+        let file = bench.put(
+            &format!("rows{writer}.csv"),
+            &format!("at,reads\n{}\n", rows.join("\n")),
+        );
+        let mut command = bench.command("record", &file);
+        children.push(command.stdout(Stdio::null()).spawn().expect("it starts"));
+    }
+    for mut child in children {
+        assert!(child.wait().expect("it ends").success());
+    }
+    bench.holds(&kept);
+    let text = fs::read_to_string(bench.unit()).expect("the record");
+    for session in 1..=4 {
+        let own = text.matches(&format!("in: {session},")).count();
+        assert_eq!(own, 25, "session {session}");
+    }
+}
+
+#[test]
+fn a_torn_line_is_found_and_everything_before_it_kept() {
+    for garbage in [&b""[..], b"\0\0\0\0\0\0\0\0", b"  - {in: 1, at: TP1, re"] {
+        let bench = Bench::plain();
+        let rows = bench.put(
+            "rows.csv",
+            "at,reads\nTP1,11.01 kΩ\nTP1,11.02 kΩ\nTP1,11.03 kΩ\n",
+        );
+        assert_eq!(code(&bench.run("record", &rows)), 0);
+        let mut bytes = fs::read(bench.unit()).expect("the record");
+        if garbage.is_empty() {
+            bytes.truncate(bytes.len() - 9);
+        } else {
+            bytes.extend_from_slice(garbage);
+        }
+        fs::write(bench.unit(), &bytes).expect("torn");
+        let check = Command::new(env!("CARGO_BIN_EXE_preplug"))
+            .arg("check")
+            .arg(bench.path("design.yaml"))
+            .output()
+            .expect("it starts");
+        assert!(told(&check).contains("half written"), "{}", told(&check));
+        let output = bench.run("record", &rows);
+        assert_eq!(code(&output), 0, "{}", told(&output));
+        assert!(told(&output).contains("half written"), "{}", told(&output));
+        assert!(bench.path("units/001.yaml.torn").exists());
+        bench.holds(&["11.01 kΩ", "11.02 kΩ"].map(|r| format!("reads: {r}")));
+    }
+}
+
+#[test]
+fn an_altered_reading_counts_for_nothing_and_shuts_the_gate() {
+    let bench = Bench::plain();
+    let rows = bench.put("rows.csv", "at,reads\nTP1,2.01 kΩ\nTP2,11.02 kΩ\n");
+    assert_eq!(code(&bench.run("record", &rows)), 1, "2 kΩ is a short");
+    let text = fs::read_to_string(bench.unit()).expect("the record");
+    fs::write(bench.unit(), text.replace("2.01 kΩ", "12.01 kΩ")).expect("altered");
+    let output = bench.run("record", &rows);
+    let told = told(&output)
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(
+        told.contains("record was altered after it was written, line"),
+        "{told}"
+    );
+}
+
+/// A record as it was written by hand before there was a log, remarks and all.
+const BY_HAND: &str = "\
+# The first one we built.
+preplug: unit/1
+serial: \"001\"
+design: Bench box
+revision: A   # as drawn
+
+sessions:
+  - date: 2024-02-03
+    meter: {name: old meter, accuracy: 1 % + 2 digits, counts: 2000}
+    readings:
+      - {at: TP1, reads: 8.61 V}
+      - {at: TP2, state: {Knob: 50 %}, reads: 3.9 V, note: \"slow, then steady\"}
+notes:
+  - The knob is from the drawer.
+";
+
+#[test]
+fn an_older_record_is_brought_forward_and_the_original_kept() {
+    let bench = Bench::plain();
+    fs::create_dir(bench.path("units")).expect("made");
+    fs::write(bench.unit(), BY_HAND).expect("written");
+    let rows = bench.put("rows.csv", "at,Knob,reads\nTP2,50 %,3.95 V\n");
+    let output = bench.run("record", &rows);
+    assert_eq!(code(&output), 0, "{}", told(&output));
+    let kept = fs::read_to_string(bench.path("units/001.yaml.unit-1")).expect("the original");
+    assert_eq!(kept, BY_HAND);
+    bench.holds(
+        &[
+            "# The first one we built.",
+            "preplug: unit/2",
+            "The knob is from the drawer.",
+            "date: 2024-02-03",
+            "accuracy: 1 % + 2 digits",
+            "reads: 8.61 V",
+            "note: \"slow, then steady\"",
+            "reads: 3.95 V",
+        ]
+        .map(str::to_owned),
+    );
+}
+
+fn session(accuracy: &str, step: &str, reads: &str) -> String {
+    format!(
+        "preplug: readings/1\ndate: 2026-01-02\nmeter: {{name: m, accuracy: {accuracy}, \
+         resolution: {step}}}\nreadings:\n  - {{at: TP1, reads: {reads}}}\n"
+    )
+}
+
+/// The two numbers of the first `A..B V` after some words.
+fn range(told: &str, words: &str) -> (f64, f64) {
+    let rest = told.split(words).nth(1).unwrap_or_else(|| panic!("{told}"));
+    let pair = rest.split_whitespace().next().expect("a range");
+    let (low, high) = pair.split_once("..").expect("two ends");
+    let number = |text: &str| text.replace('−', "-").parse().expect("a number");
+    (number(low), number(high))
+}
+
+/// Meter accuracy, ± (% of reading + digits): makers' pages (confirmed; the last at second hand).
+#[test]
+fn published_meter_examples_come_out_of_the_command() {
+    for (accuracy, step, reads, low, high) in [
+        ("0.8 % + 2 digits", "0.1 V", "100.0 V", 99.0, 101.0),
+        ("1 % + 2 digits", "0.1 V", "100.0 V", 98.8, 101.2),
+        ("0.5 % + 3 digits", "1 mV", "2.000 V", 1.987, 2.013),
+        ("0.5 % + 1 digits", "1 mV", "1.755 V", 1.745, 1.765),
+        ("0.08 % + 2 digits", "1 mV", "2.000 V", 1.9964, 2.0036),
+        ("0.7 % + 2 digits", "0.1 V", "120.0 V", 118.96, 121.04),
+    ] {
+        let bench = Bench::plain();
+        let file = bench.put("r.yaml", &session(accuracy, step, reads));
+        let told = told(&bench.run("record", &file));
+        let (from, to) = range(&told, "true value ");
+        // Printed to four figures.
+        let rounding = high * 6e-4;
+        assert!(
+            (from - low).abs() < rounding && (to - high).abs() < rounding,
+            "{told}"
+        );
+    }
+}
+
+/// Rail test: limit 5.25 V, reading near 5.2 V, limit of error 0.028 V: acceptance limit 5.218 V
+/// (computed after ILAC-G8:09/2019 with w = U). The four results and where they meet are those of
+/// its non-binary statement (confirmed).
+#[test]
+fn the_acceptance_limit_and_the_four_results_come_out_of_the_command() {
+    for (reads, verdict) in [
+        ("5.20 V", "pass"),
+        ("5.24 V", "conditional pass"),
+        ("5.26 V", "conditional fail"),
+        ("5.30 V", "fail"),
+    ] {
+        let bench = Bench::new("5 V ± 5 %", "decision: {rule: non-binary, guard: 1 U}");
+        let file = bench.put("r.yaml", &session("0.5 % + 2 digits", "1 mV", reads));
+        let told = told(&bench.run("record", &file));
+        let line = told
+            .lines()
+            .find(|l| l.contains("promised"))
+            .expect("judged");
+        assert!(line.contains(&format!(": {verdict} (risk")), "{line}");
+        if reads == "5.20 V" {
+            assert!(line.contains("..5.218 V"), "{line}");
+        }
+    }
+}
+
+/// Limit 4, u = 0.8, reading 3.2: 15.9 % beyond the limit; with w = U = 1.6 the acceptance limit
+/// is 2.4 and the reading is rejected; with simple acceptance it is accepted (inputs from a
+/// metrology page, computed).
+#[test]
+fn the_worked_decision_comes_out_of_the_command() {
+    // A limit of error of 0.8 · √3 V is a standard uncertainty of 0.8 V.
+    let meter = session("0 % + 13.8564 digits", "0.1 V", "3.2 V");
+    for (decision, accepted, verdict) in [
+        (
+            "decision: {rule: guard-band, guard: 1 U}",
+            "1.600..2.400 V",
+            "fail",
+        ),
+        (
+            "decision: {rule: simple-acceptance}",
+            "0.000..4.000 V",
+            "pass",
+        ),
+        (
+            "decision: {rule: guard-band, risk: 5 %}",
+            "1.316..2.684 V",
+            "fail",
+        ),
+    ] {
+        let bench = Bench::new("2 V ± 100 %", decision);
+        let file = bench.put("r.yaml", &meter);
+        let told = told(&bench.run("record", &file));
+        let line = told
+            .lines()
+            .find(|l| l.contains("promised"))
+            .expect("judged");
+        assert!(line.contains(accepted), "{line}");
+        assert!(line.contains(&format!("{verdict} (risk 15.9 %)")), "{line}");
+    }
+}
+
+/// What a good unit reads, by Ohm's law from 8.6 V: 11 kΩ cold; 8.6 V · 10/11 over the knob.
+const GOOD: &[&str] = &[
+    "11 k", "6,1 k", "8.6", "3,91 V", "0.01v", "7.82 V", "7.8", "3.89 V", "0.01", "7.78 V",
+];
+
+#[test]
+fn a_good_unit_is_brought_up_whole() {
+    let bench = Bench::plain();
+    let answers = bench.put("answers.txt", &GOOD.join("\n"));
+    let output = bench.run("bench", &answers);
+    let told = told(&output);
+    assert_eq!(code(&output), 0, "{told}");
+    assert!(told.contains("All steps passed"), "{told}");
+    assert!(told.contains("plug   open"), "{told}");
+    let plugged = told.find("=== With the instrument").expect("plugged in");
+    let unplugged = told.find("=== Outputs").expect("outputs first");
+    assert!(unplugged < plugged);
+}
+
+#[test]
+fn a_bad_unit_is_stopped_before_it_is_plugged_in() {
+    // The knob's end wired to the cell: the output cannot go down.
+    let bench = Bench::plain();
+    let mut answers = GOOD.to_vec();
+    answers[4] = "4.3 V";
+    let file = bench.put("answers.txt", &answers[..7].join("\n"));
+    let output = bench.run("bench", &file);
+    let told = told(&output);
+    assert_eq!(code(&output), 1, "{told}");
+    assert!(told.contains("DO NOT PLUG IN"), "{told}");
+    assert!(told.contains("4.300 V: fail"), "{told}");
+    assert!(!told.contains("=== With the instrument"), "{told}");
+
+    // Mended, it is measured anew from the first step.
+    let file = bench.put(
+        "mended.txt",
+        &format!("rework knob rewired\n{}", GOOD.join("\n")),
+    );
+    let output = bench.run("bench", &file);
+    assert_eq!(code(&output), 0, "{}", self::told(&output));
+}
+
+#[test]
+fn a_short_stops_everything_before_power() {
+    let bench = Bench::plain();
+    let file = bench.put("answers.txt", "0.3 ohm\n8.6 V\nback\nquit\n");
+    let output = bench.run("bench", &file);
+    let told = told(&output);
+    assert_eq!(code(&output), 1);
+    assert!(told.contains("STOP. Do not apply power."), "{told}");
+    assert!(!told.contains("=== First power"), "{told}");
+}
+
+#[test]
+fn a_skipped_step_keeps_the_plug_out() {
+    let bench = Bench::plain();
+    let mut answers = GOOD.to_vec();
+    answers[3] = "skip the clip slipped";
+    let file = bench.put("answers.txt", &answers[..7].join("\n"));
+    let told = told(&bench.run("bench", &file));
+    assert!(told.contains("DO NOT PLUG IN"), "{told}");
+    assert!(told.contains("was skipped: the clip slipped"), "{told}");
+
+    // `again` measures it, and the bring-up goes on to its end.
+    let file = bench.put("again.txt", "again\n3.91 V\n3.89 V\n0.01\n7.78 V\n");
+    let output = bench.run("bench", &file);
+    assert_eq!(code(&output), 0, "{}", self::told(&output));
+}
+
+#[test]
+fn a_pause_loses_nothing() {
+    let bench = Bench::plain();
+    for (at, answer) in GOOD.iter().enumerate() {
+        let file = bench.put("answers.txt", &format!("{answer}\npause\n"));
+        let output = bench.run("bench", &file);
+        let last = at + 1 == GOOD.len();
+        assert_eq!(code(&output), i32::from(!last), "{}", told(&output));
+    }
+    let text = fs::read_to_string(bench.unit()).expect("the record");
+    assert_eq!(text.matches("opens: ").count(), 1, "one session");
+}
+
+#[test]
+fn a_mistake_in_the_readings_writes_nothing() {
+    let bench = Bench::plain();
+    for rows in [
+        "at,reads\nTP1,8.6 V\nTP9,1 V\n",
+        "at,reads\nTP1,8.6\n",
+        "place,reads\nTP1,8.6 V\n",
+        "at,Nob,reads\nTP2,50 %,1 V\n",
+    ] {
+        let file = bench.put("rows.csv", rows);
+        let output = bench.run("record", &file);
+        assert_eq!(code(&output), 2, "{}", told(&output));
+        assert!(!bench.unit().exists(), "{rows}");
+    }
+    let mut program = Command::new(env!("CARGO_BIN_EXE_preplug"));
+    program
+        .args([
+            "record",
+            "design.yaml",
+            "--unit",
+            "../001",
+            "--readings",
+            "x",
+        ])
+        .current_dir(bench.folder.path());
+    assert_eq!(code(&program.output().expect("it starts")), 2);
+}
