@@ -693,3 +693,95 @@ fn floating_nodes_and_conflicts() {
         Err(Failure::ParameterOutOfRange { .. })
     ));
 }
+
+/// A follower fed from a rectified and regulated rail, its input from end to end of the rail: what
+/// the output must be follows from the divider, the offset and the headrooms alone.
+#[test]
+fn op_amp_on_a_regulated_rail() {
+    let rail = Regulator {
+        reference: 15.0,
+        ..fixed(false)
+    };
+    for rail_capacitor in [1e-5, 1e-7] {
+        for (upper, lower) in [(9990.0, 10.0), (7e3, 3e3), (5e3, 5e3), (10.0, 9990.0)] {
+            let diode = |anode, cathode| Model::Diode {
+                anode,
+                cathode,
+                junction: silicon(),
+            };
+            let capacitor = |positive, capacitance| Model::Capacitor {
+                positive,
+                negative: 0,
+                capacitance,
+                esr: 0.1,
+                leakage: 0.0,
+            };
+            let source = Model::VoltageSource {
+                positive: 1,
+                negative: 2,
+                wave: Wave::Sine {
+                    peak: 22.0,
+                    frequency: 50.0,
+                    phase: 0.0,
+                },
+                resistance: 2.0,
+            };
+            let follower = OpAmp {
+                gain: 1e5,
+                offset: 2e-3,
+                bias: 1e-7,
+                high_headroom: 1.5,
+                low_headroom: 0.02,
+                output_resistance: 50.0,
+                limit: 0.02,
+                quiescent: 1e-3,
+            };
+            let circuit = netlist(
+                &["gnd", "s1", "s2", "raw", "rail", "w", "out"],
+                vec![
+                    ("V1", source),
+                    ("D1", diode(1, 3)),
+                    ("D2", diode(2, 3)),
+                    ("D3", diode(0, 1)),
+                    ("D4", diode(0, 2)),
+                    ("C1", capacitor(3, 1e-3)),
+                    (
+                        "U1",
+                        Model::Regulator {
+                            input: 3,
+                            output: 4,
+                            common: 0,
+                            regulator: rail,
+                        },
+                    ),
+                    ("C2", capacitor(4, rail_capacitor)),
+                    ("R1", resistor(4, 5, upper)),
+                    ("R2", resistor(5, 0, lower)),
+                    (
+                        "A1",
+                        Model::OpAmp {
+                            plus: 5,
+                            minus: 6,
+                            output: 6,
+                            supply_plus: 4,
+                            supply_minus: 0,
+                            op_amp: follower,
+                        },
+                    ),
+                    ("R3", resistor(6, 0, 1e4)),
+                ],
+            );
+            let found = solve(&circuit, &[node(4), node(5), node(6)]);
+            let [rail, input, output] = std::array::from_fn(|k| found.probes[k].average);
+            // Input bias through the divider, at most 0.1 µA · 2.5 kΩ.
+            close("divider", input, rail * lower / (upper + lower), 1e-3);
+            let unloaded = (input + 2e-3).clamp(0.02, rail - 1.5);
+            // At a headroom the output stands behind its resistance, and the corner is 1 mV wide.
+            let drop = unloaded * 50.0 / 10_050.0;
+            assert!(
+                output <= unloaded + 1e-3 && output >= unloaded - drop - 1e-3,
+                "{output} against {unloaded}"
+            );
+        }
+    }
+}

@@ -83,15 +83,22 @@ impl<R: Real> OpAmpConstants<R> {
         }
     }
 
-    /// The point to linearise at: the drive may not jump from one supply across to the other.
+    /// The point to linearise at: the drive may not jump from one supply across to the other, nor
+    /// the output current from one limit to the other. Beyond both, nothing depends on anything,
+    /// and Newton's method would swing between them for ever.
     #[must_use]
     #[inline(always)]
     pub fn limited(&self, old: &OpAmpPoint<R>, new: &OpAmpPoint<R>) -> OpAmpPoint<R> {
         let (low, high, _) = self.range(new.supply);
+        let drive = not_across(old.drive, new.drive, low.0, high.0);
+        let target = drive.lesser(high.0).greater(low.0);
+        let before = old.drive.lesser(high.0).greater(low.0) - old.output;
+        let most = self.limit * self.output_resistance;
         OpAmpPoint {
-            drive: not_across(old.drive, new.drive, low.0, high.0),
+            drive,
             supply: new.supply,
-            output: new.output,
+            // The voltage across the output resistance is what decides on the current.
+            output: target - not_across(before, target - new.output, -most, most),
         }
     }
 

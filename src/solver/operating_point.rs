@@ -8,6 +8,7 @@
 //! Capacitors are open but for their leakage, inductors are their winding resistance.
 
 use super::newton::Newton;
+use crate::circuit::real::{Mask, Real};
 
 /// Iterations allowed for a plain attempt.
 const ITERATIONS: usize = 150;
@@ -27,24 +28,46 @@ pub enum Method {
     SettledShooting,
 }
 
-/// Solves lane 0 of `newton` at its present sources and reach. The method that succeeded, or
+/// Solves a single situation at its present sources and reach. The method that succeeded, or
 /// `None`.
-pub(super) fn climb(newton: &mut Newton<'_, f64>) -> Option<Method> {
-    if newton.solve(true, ITERATIONS) {
+pub(super) fn climb<R: Real>(newton: &mut Newton<'_, R>) -> Option<Method> {
+    if solved(newton, ITERATIONS) {
         return Some(Method::Newton);
     }
     if source_stepping(newton) {
         return Some(Method::SourceStepping);
     }
-    damped_walk(newton).then_some(Method::DampedWalk)
+    start_over(newton);
+    damped_walk(newton, 1.0).then_some(Method::DampedWalk)
 }
 
-fn start_over(newton: &mut Newton<'_, f64>) {
-    newton.unknowns.fill(0.0);
-    newton.reset(0);
+/// Solves a single situation at its present sources and reach by a damped walk from `from`.
+pub(super) fn walk_from<R: Real>(newton: &mut Newton<'_, R>, from: &[R]) -> bool {
+    start_over(newton);
+    newton.unknowns.copy_from_slice(from);
+    damped_walk(newton, 1e-2)
 }
 
-fn source_stepping(newton: &mut Newton<'_, f64>) -> bool {
+fn solved<R: Real>(newton: &mut Newton<'_, R>, most_iterations: usize) -> bool {
+    let all = newton.zero.mask(|_| true);
+    newton.solve(all, most_iterations).lane(0)
+}
+
+fn start_over<R: Real>(newton: &mut Newton<'_, R>) {
+    newton.unknowns.fill(newton.zero);
+    for lane in 0..R::LANES {
+        newton.reset(lane);
+    }
+}
+
+/// Goes back to what was good, without forgetting the work done since.
+fn go_back<'t, R: Real>(newton: &mut Newton<'t, R>, good: &Newton<'t, R>) {
+    let iterations = newton.iterations;
+    newton.clone_from(good);
+    newton.iterations = iterations;
+}
+
+fn source_stepping<R: Real>(newton: &mut Newton<'_, R>) -> bool {
     start_over(newton);
     let waves = newton.waves.clone();
     let constants = newton.parameters.constants.clone();
@@ -53,18 +76,16 @@ fn source_stepping(newton: &mut Newton<'_, f64>) -> bool {
     let mut good = newton.clone();
     while done < 1.0 {
         let level = (done + step).min(1.0);
-        let scaled = |values: &[f64]| values.iter().map(|v| v * level).collect();
+        let scaled = |values: &[R]| values.iter().map(|v| *v * level).collect();
         newton.waves = scaled(&waves);
         newton.parameters.constants = scaled(&constants);
         newton.bases = scaled(&bases);
-        if newton.solve(true, ITERATIONS / 3) {
+        if solved(newton, ITERATIONS / 3) {
             done = level;
             step *= 1.5;
             good.clone_from(newton);
         } else {
-            let iterations = newton.iterations;
-            newton.clone_from(&good);
-            newton.iterations = iterations;
+            go_back(newton, &good);
             step *= 0.25;
             if step < 1e-4 {
                 break;
@@ -77,31 +98,28 @@ fn source_stepping(newton: &mut Newton<'_, f64>) -> bool {
     done >= 1.0
 }
 
-fn damped_walk(newton: &mut Newton<'_, f64>) -> bool {
-    start_over(newton);
-    let mut damping = 1.0;
+/// From the present unknowns, beginning with that conductance to them [S].
+fn damped_walk<R: Real>(newton: &mut Newton<'_, R>, mut damping: f64) -> bool {
     newton.anchors.copy_from_slice(&newton.unknowns);
     let mut good = newton.clone();
     for _ in 0..400 {
-        newton.damping = damping;
-        if newton.solve(true, ITERATIONS / 3) {
+        newton.damping = newton.zero.splat(damping);
+        if solved(newton, ITERATIONS / 3) {
             newton.anchors.copy_from_slice(&newton.unknowns);
             good.clone_from(newton);
             if damping < 1e-13 {
-                newton.damping = 0.0;
-                return newton.solve(true, ITERATIONS);
+                newton.damping = newton.zero;
+                return solved(newton, ITERATIONS);
             }
             damping *= 0.4;
         } else {
-            let iterations = newton.iterations;
-            newton.clone_from(&good);
-            newton.iterations = iterations;
+            go_back(newton, &good);
             damping *= 4.0;
             if damping > 1e9 {
                 break;
             }
         }
     }
-    newton.damping = 0.0;
+    newton.damping = newton.zero;
     false
 }

@@ -10,6 +10,7 @@
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
 use super::newton::Newton;
+use super::operating_point::walk_from;
 use super::sensitivity::Sensitivity;
 use super::topology::Ohmic;
 use super::trajectory::Trajectory;
@@ -37,6 +38,8 @@ const CURRENT_PART: f64 = 0.7;
 const LONGEST: f64 = 1.0 / 20.0;
 /// Shortest step, in periods.
 const SHORTEST: f64 = 1e-10;
+/// Step below which a damped walk is tried where Newton's method alone fails, in periods.
+const TETHER: f64 = 1e-7;
 /// Iterations of Newton's method in one stage.
 const STAGE_ITERATIONS: usize = 25;
 
@@ -260,7 +263,14 @@ impl<'t, R: Real> Stepper<'t, R> {
             let time = self.time + h * fraction;
             self.set_waves(time);
             self.prepare(stage, h, good, weights);
-            good = good & self.newton.solve(good, STAGE_ITERATIONS);
+            let solved = self.newton.solve(good, STAGE_ITERATIONS);
+            // By itself and at the end of its tether, a situation may take the long way.
+            let short = h.lane(0) < TETHER * self.span.lane(0);
+            good = if R::LANES == 1 && short && good.any() && !solved.any() {
+                h.mask(|_| walk_from(&mut self.newton, &self.unknowns[0]))
+            } else {
+                good & solved
+            };
             self.newton.read_storage();
             self.read_slopes(stage);
             if let Some(s) = sensitivity.as_deref_mut() {
