@@ -2,7 +2,7 @@
 
 use super::{BAD_INPUT, COULD_NOT_FINISH, OPEN, complain, files, print};
 use crate::design::{self, Design};
-use crate::dossier::draw::schematic;
+use crate::dossier::draw::{pins, schematic};
 use crate::dossier::font::Fonts;
 use crate::dossier::scene::Scene;
 use clap::ValueEnum;
@@ -13,6 +13,8 @@ use std::path::Path;
 pub enum Drawing {
     /// The circuit, supply at the left and output at the right
     Schematic,
+    /// The pins of every package and panel part, with the net each goes to
+    Pins,
 }
 
 /// Runs the command. Nothing is written when the input is bad.
@@ -39,19 +41,17 @@ pub(super) fn run(path: &str, drawing: Drawing, out: &Path) -> u8 {
 }
 
 fn scene(design: &Design, drawing: Drawing, fonts: &Fonts) -> Scene {
+    // A file has no page to end: everything on one sheet.
+    let first = |sheets: Vec<Scene>| sheets.into_iter().next().unwrap_or_default();
     match drawing {
+        Drawing::Pins => first(pins::sheets(design, f64::MAX, fonts)),
         Drawing::Schematic => {
-            // A file has no page to end: everything on one sheet.
             let room = schematic::Room {
                 height: f64::MAX,
                 ..schematic::PAGE
             };
             let sheets = schematic::draw(design, room, fonts);
-            sheets
-                .into_iter()
-                .next()
-                .map(|sheet| sheet.scene)
-                .unwrap_or_default()
+            first(sheets.into_iter().map(|sheet| sheet.scene).collect())
         }
     }
 }

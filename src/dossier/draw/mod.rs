@@ -3,4 +3,5 @@
 //! Owns the schematic and the pictures of pins. Fed by the design and the catalogue alone, so that
 //! a drawing needs no solution; gives [`Scene`](super::scene::Scene)s.
 
+pub mod pins;
 pub mod schematic;

@@ -14,7 +14,6 @@ mod margins;
 mod method;
 mod output;
 mod parts;
-mod pins;
 mod polarity;
 mod rails;
 mod requirements;
@@ -85,7 +84,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     rails::add(material, fonts, &mut view);
     margins::add(material, &mut view);
     thermal::add(material, fonts, &mut view);
-    polarity::add(material, &mut view);
+    polarity::add(material, fonts, &mut view);
     output::add(material, fonts, &mut view);
     parts::add(material, &mut view);
     wiring::add(material, &mut view);

@@ -1,15 +1,17 @@
 //! Polarity and pins: what must not be turned round, with pictures of the pins.
 
-use super::words::{part_anchor, status, status_cell, terminal_words};
-use super::{Material, View, pins};
+use super::words::{listed, part_anchor, status, status_cell, terminal_words};
+use super::{Material, View};
 use crate::catalogue::Kind;
 use crate::checks::{Outcome, Stage};
 use crate::design::Part;
 use crate::dossier::block::{
     Align, Block, Cell, Column, Figure, Inline, Row, Status, Table, code, link, text,
 };
+use crate::dossier::draw::pins;
+use crate::dossier::font::Fonts;
 
-pub(super) fn add(material: &Material, view: &mut View) {
+pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     let parts: Vec<&Part> = material
         .design
         .parts
@@ -30,25 +32,44 @@ pub(super) fn add(material: &Material, view: &mut View) {
         empty: "No part has a right way round.".to_owned(),
     };
     view.offer("polarity", true, vec![Block::Table(table)]);
-    let pictures: Vec<_> = parts
+    let sheets = pins::sheets(material.design, pins::HEIGHT, fonts);
+    view.field("has_pins", !sheets.is_empty());
+    let unnamed: Vec<&str> = pins::without_package(material.design)
         .iter()
-        .filter_map(|part| pins::picture(part))
+        .map(|part| part.reference.as_str())
         .collect();
-    view.field("has_pins", !pictures.is_empty());
-    let blocks = if pictures.is_empty() {
-        Vec::new()
+    let missing = if unnamed.is_empty() {
+        String::new()
     } else {
-        vec![Block::Figure(Figure {
-            id: "pins".to_owned(),
-            scene: pins::sheet(&pictures),
-            caption: text(
-                "Pins as built. The line under each picture says from where it is seen; the nets \
-                 are those of this design.",
-            ),
-            alt: "Pictures of packages with their pins numbered; the table above says the same"
-                .to_owned(),
-        })]
+        format!(
+            " Not drawn, because the design does not name the package on which the pins depend: {}.",
+            listed(&unnamed)
+        )
     };
+    let blocks = sheets
+        .into_iter()
+        .enumerate()
+        .map(|(index, scene)| {
+            let (id, words) = if index == 0 {
+                let words = "Pins as built. The line under each heading says how the part is held; \
+                             the nets are those of this design.";
+                ("pins".to_owned(), format!("{words}{missing}"))
+            } else {
+                (
+                    format!("pins-{}", index + 1),
+                    "Pins as built, continued.".to_owned(),
+                )
+            };
+            Block::Figure(Figure {
+                id,
+                scene,
+                caption: text(words),
+                alt:
+                    "Pictures of packages with their pins numbered; the table before says the same"
+                        .to_owned(),
+            })
+        })
+        .collect();
     view.offer("pins", false, blocks);
 }
 
