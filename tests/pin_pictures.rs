@@ -1,4 +1,4 @@
-//! The pin pictures of the shipped designs: pins in the catalogue's order, words that lie over
+//! The pin pictures and wiring of the shipped designs: pins in the catalogue's order, words that lie over
 //! nothing, every net named.
 
 #![allow(
@@ -10,6 +10,7 @@ use preplug::design::{self, Design};
 use preplug::dossier::block::{Block, Document, Figure, Info, text};
 use preplug::dossier::compose;
 use preplug::dossier::draw::pins::{HEIGHT, WIDTH, sheets};
+use preplug::dossier::draw::wiring::{picture, runs};
 use preplug::dossier::font::Fonts;
 use preplug::dossier::layout::Paper;
 use preplug::dossier::scene::{Anchor, Item, Label, Scene};
@@ -195,4 +196,57 @@ parts:
     ] {
         assert!(titles.contains(&title), "{title} is not drawn");
     }
+}
+
+/// Every terminal of every part is an end of one run, and the picture names each.
+#[test]
+fn wiring_names_every_end() {
+    let fonts = Fonts::new();
+    for name in ["tide-lever", "fog-fader", "moth-lamp", "borrowed-treadle"] {
+        let design = read(&format!("reviews/{name}/design.yaml"), None);
+        let terminals = design
+            .parts
+            .values()
+            .flat_map(|part| part.terminals.values());
+        let wired = terminals.filter(|net| *net != "nc").count();
+        let runs = runs(&design);
+        let ends: usize = runs.iter().map(|run| run.ends.len()).sum();
+        assert_eq!(ends, wired, "{name}");
+        let scene = picture(&design, WIDTH, &fonts);
+        let all = words(&scene);
+        for run in &runs {
+            for end in &run.ends {
+                let named = all.iter().any(|label| label.text == end.words());
+                assert!(named, "{name}: {} {}", end.part.reference, end.terminal);
+            }
+        }
+        for label in all {
+            let [left, top, right, bottom] = area(label, &fonts);
+            assert!(
+                left >= 0.0 && top >= 0.0 && right <= WIDTH && bottom <= scene.height,
+                "{name}: “{}” leaves the sheet",
+                label.text
+            );
+        }
+    }
+}
+
+#[test]
+fn colours_of_wires_belong_to_nets() {
+    let written = |wires: &str| {
+        format!(
+            "preplug: design/1\ntitle: Colours\nparts:\n  R1: {{kind: resistor, value: 1 kΩ, nets: {{a: top, b: gnd}}}}\n  R2: {{kind: resistor, value: 1 kΩ, nets: {{a: top, b: gnd}}}}\nwires: {wires}\n"
+        )
+    };
+    let design = read("design.yaml", Some(&written("{gnd: black, top: red}")));
+    let colours: Vec<_> = runs(&design)
+        .iter()
+        .map(|run| run.colour.map(str::to_owned))
+        .collect();
+    assert_eq!(colours, [Some("black".to_owned()), Some("red".to_owned())]);
+    let wrong = written("{tap: red}");
+    let load = |_: &str| Ok(wrong.as_bytes().to_vec());
+    let refused = design::read("design.yaml", &load).unwrap_err();
+    let codes: Vec<&str> = refused.diagnostics.iter().map(|d| d.code).collect();
+    assert_eq!(codes, ["unknown-net"]);
 }

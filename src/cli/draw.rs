@@ -2,7 +2,7 @@
 
 use super::{BAD_INPUT, COULD_NOT_FINISH, OPEN, complain, files, print};
 use crate::design::{self, Design};
-use crate::dossier::draw::{pins, schematic};
+use crate::dossier::draw::{pins, schematic, wiring};
 use crate::dossier::font::Fonts;
 use crate::dossier::scene::Scene;
 use clap::ValueEnum;
@@ -15,6 +15,8 @@ pub enum Drawing {
     Schematic,
     /// The pins of every package and panel part, with the net each goes to
     Pins,
+    /// Every net as a chain of ends, with a box to tick on every wire
+    Wiring,
 }
 
 /// Runs the command. Nothing is written when the input is bad.
@@ -45,6 +47,7 @@ fn scene(design: &Design, drawing: Drawing, fonts: &Fonts) -> Scene {
     let first = |sheets: Vec<Scene>| sheets.into_iter().next().unwrap_or_default();
     match drawing {
         Drawing::Pins => first(pins::sheets(design, f64::MAX, fonts)),
+        Drawing::Wiring => wiring::picture(design, pins::WIDTH, fonts),
         Drawing::Schematic => {
             let room = schematic::Room {
                 height: f64::MAX,

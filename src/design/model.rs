@@ -38,6 +38,8 @@ pub struct Design {
     pub promises: Vec<Promise>,
     /// Test point → net.
     pub test_points: IndexMap<String, String>,
+    /// Net → colour of its wires, in the designer's words; nets without one are left to the builder.
+    pub wires: IndexMap<String, String>,
     /// Jack or connector → what may be plugged there. The first is the nominal one; *unplugged*
     /// is always a further state.
     pub connections: IndexMap<String, Vec<Connection>>,

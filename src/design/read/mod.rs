@@ -121,6 +121,7 @@ const KEYS: &[&str] = &[
     "isolated",
     "promises",
     "test-points",
+    "wires",
     "connect",
 ];
 
@@ -155,6 +156,7 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
     let isolated = nets::isolated(root, reader, &names);
     let promises = promises::read(root, &parts, reader, &names);
     let test_points = nets::test_points(root, reader, &names);
+    let wires = nets::wires(root, reader, &names);
     let connections = connect::read(root, &parts, reader, &names, files);
     nets::check(
         &parts,
@@ -186,6 +188,7 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
         isolated,
         promises,
         test_points,
+        wires,
         connections,
         spans: spans(root),
     };

@@ -79,6 +79,17 @@ impl Names {
     /// A net that must exist already, named outside the parts.
     pub(super) fn existing(&self, node: &Node, what: &str, reader: &mut Reader) -> Option<String> {
         let net = reader.text(node, what)?;
+        self.existing_at(net, node.span, what, reader)
+    }
+
+    /// As [`Self::existing`], of a name that stands as a key.
+    pub(super) fn existing_at(
+        &self,
+        net: &str,
+        place: Span,
+        what: &str,
+        reader: &mut Reader,
+    ) -> Option<String> {
         if net == GROUND || self.nets.contains_key(net) {
             return Some(net.to_owned());
         }
@@ -86,7 +97,7 @@ impl Names {
             .map(|near| format!("did you mean `{near}`?"));
         reader.note(
             Diagnostic::error("unknown-net", format!("no part is wired to a net `{net}`"))
-                .at(node.span, format!("in {what}"))
+                .at(place, format!("in {what}"))
                 .hint_if(hint),
         );
         None

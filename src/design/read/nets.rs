@@ -34,6 +34,20 @@ pub(super) fn test_points(
         .collect()
 }
 
+/// `wires: {net: colour}`.
+pub(super) fn wires(root: &Node, reader: &mut Reader, names: &Names) -> IndexMap<String, String> {
+    root.get("wires")
+        .and_then(|node| reader.entries(node, "wires"))
+        .unwrap_or_default()
+        .iter()
+        .filter_map(|entry| {
+            let net = names.existing_at(&entry.key, entry.key_span, "wires", reader)?;
+            let colour = reader.text(&entry.value, "a wire's colour")?;
+            Some((net, colour.to_owned()))
+        })
+        .collect()
+}
+
 /// Every net is joined by two parts or more and has a path to `gnd` in some state.
 pub(super) fn check(
     parts: &IndexMap<String, Part>,

@@ -5,3 +5,4 @@
 
 pub mod pins;
 pub mod schematic;
+pub mod wiring;

@@ -1,71 +1,135 @@
-//! The wiring list: net by net, what is joined.
+//! The wiring list: wire by wire within each net, and the same by part.
 
-use super::words::{part_anchor, terminal_words};
+use super::words::{counted, part_anchor};
 use super::{Material, View};
-use crate::checks::wiring;
-use crate::design::Part;
-use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, link, text};
+use crate::dossier::block::{
+    Align, Block, Cell, Column, Inline, Row, Table, code, link, strong, text,
+};
+use crate::dossier::draw::wiring::{End, Run, runs};
 
 pub(super) fn add(material: &Material, view: &mut View) {
-    let design = material.design;
-    let rows: Vec<Row> = design
-        .nets
+    let runs = runs(material.design);
+    let wires: usize = runs
         .iter()
-        .map(|net| {
-            let joined = wiring::on(design, net);
-            let mut ends: Vec<Inline> = Vec::new();
-            for (index, (part, terminal)) in joined.iter().enumerate() {
-                if index > 0 {
-                    ends.push(",\u{2002}".into());
-                }
-                ends.push(link(part_anchor(&part.reference), part.reference.as_str()));
-                ends.push(format!("\u{A0}{}", end(part, terminal)).into());
-            }
-            let at: Vec<&str> = design
-                .test_points
-                .iter()
-                .filter(|(_, other)| *other == net)
-                .map(|(name, _)| name.as_str())
-                .collect();
-            Row::new([
+        .map(|run| run.ends.len().saturating_sub(1))
+        .sum();
+    view.field("nets_count", runs.len());
+    view.field("wires_count", wires);
+    view.offer("wiring", true, vec![Block::Table(by_net(&runs))]);
+    view.offer(
+        "wiring-parts",
+        false,
+        vec![Block::Table(by_part(material, &runs))],
+    );
+}
+
+/// Wire by wire.
+fn by_net(runs: &[Run]) -> Table {
+    let mut rows = Vec::new();
+    for run in runs {
+        let mut head = vec![code(run.net)];
+        let wires = run.ends.len().saturating_sub(1);
+        let mut words = vec![counted(wires, "wire", "wires")];
+        words.extend(run.colour.map(str::to_owned));
+        words.extend(run.points.iter().map(|point| format!("test point {point}")));
+        head.push(format!("\u{2002}{}", words.join(", ")).into());
+        rows.push(Row {
+            cells: vec![Cell::Text(head)],
+            ..Row::group("")
+        });
+        for pair in run.ends.windows(2) {
+            rows.push(Row::new([
                 Cell::Tick,
-                Cell::code(net.as_str()),
-                Cell::text(at.join(", ")),
-                Cell::text(joined.len().to_string()),
-                Cell::Text(ends),
-            ])
-        })
-        .collect();
-    view.field("nets_count", rows.len());
-    let table = Table {
+                Cell::Text(end(&pair[0])),
+                Cell::Text(end(&pair[1])),
+                Cell::text(run.colour.unwrap_or_default()),
+            ]));
+        }
+    }
+    Table {
         id: "wiring".to_owned(),
         caption: text(
-            "Wiring, net by net; tick each when every end has been checked against the list. Pins \
-             are counted as drawn under Polarity and pins.",
+            "Wiring, wire by wire. A net may be led in another order, as long as every end named \
+             under it is joined. Pins are counted as drawn under Polarity and pins.",
         ),
         columns: vec![
             Column::new("", Align::Left).fixed(12.0),
-            Column::new("Net", Align::Left),
-            Column::new("Test point", Align::Left),
-            Column::new("Ends", Align::Right),
-            Column::new("Joins", Align::Left).share(1.0),
+            Column::new("From", Align::Left).share(1.0),
+            Column::new("To", Align::Left).share(1.0),
+            Column::new("Colour", Align::Left).share(0.5),
         ],
         rows,
         empty: "The design has no nets.".to_owned(),
-    };
-    view.offer("wiring", true, vec![Block::Table(table)]);
+    }
 }
 
-/// `pin 3 (in)` where pins are known, else the terminal.
-fn end(part: &Part, terminal: &str) -> String {
-    let words = terminal_words(terminal).replace('.', "\u{A0}");
-    let pin = part
-        .pin_functions
-        .iter()
-        .find(|(_, function)| *function == terminal)
-        .map(|(pin, _)| pin);
-    match pin {
-        Some(pin) => format!("pin\u{A0}{pin}\u{A0}({words})"),
-        None => words,
+/// Every terminal of every part, with what else hangs on its net.
+fn by_part(material: &Material, runs: &[Run]) -> Table {
+    let mut rows = Vec::new();
+    for part in material.design.parts.values() {
+        for (index, (terminal, net)) in part.terminals.iter().enumerate() {
+            let here = End { part, terminal };
+            let name: Vec<Inline> = if index == 0 {
+                vec![link(part_anchor(&part.reference), part.reference.as_str())]
+            } else {
+                Vec::new()
+            };
+            let run = runs.iter().find(|run| run.net == net);
+            let (net, others) = match run {
+                Some(run) => (code(net.as_str()), others(run, &here)),
+                None => ("left open".into(), Vec::new()),
+            };
+            rows.push(Row::new([
+                Cell::Tick,
+                Cell::Text(name),
+                Cell::text(here.words()),
+                Cell::Text(vec![net]),
+                Cell::Text(others),
+            ]));
+        }
     }
+    Table {
+        id: "wiring-parts".to_owned(),
+        caption: text(
+            "The same by part, to check the finished board against: a meter must show each \
+             terminal joined to what stands in its line, and to nothing else.",
+        ),
+        columns: vec![
+            Column::new("", Align::Left).fixed(12.0),
+            Column::new("Part", Align::Left),
+            Column::new("Terminal", Align::Left),
+            Column::new("Net", Align::Left),
+            Column::new("Joined to", Align::Left).share(1.0),
+        ],
+        rows,
+        empty: "The design has no parts.".to_owned(),
+    }
+}
+
+/// Ends named in a line; a net with more is looked up under its name.
+const NAMED: usize = 6;
+
+fn others(run: &Run, here: &End) -> Vec<Inline> {
+    let same =
+        |end: &End| end.part.reference == here.part.reference && end.terminal == here.terminal;
+    let others: Vec<&End> = run.ends.iter().filter(|end| !same(end)).collect();
+    if others.len() > NAMED {
+        return text(format!("{} other ends, as listed by net", others.len()));
+    }
+    let mut words = Vec::new();
+    for (index, other) in others.into_iter().enumerate() {
+        if index > 0 {
+            words.push(",\u{2002}".into());
+        }
+        words.extend(end(other));
+    }
+    words
+}
+
+/// `U1 pin 3 (in)`.
+fn end(end: &End) -> Vec<Inline> {
+    vec![
+        strong(end.part.reference.as_str()),
+        format!("\u{A0}{}", end.words()).into(),
+    ]
 }
