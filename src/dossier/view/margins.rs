@@ -219,12 +219,12 @@ fn share_of(limit: &Comparison, derated: &Comparison) -> Option<f64> {
     })
 }
 
-/// A failed derating is a caution, not a failure of the rating.
+/// A failed derating is a caution, not a failure of the rating; so is what blocks no gate.
 fn shown_status(check: &Check, outcome: &Outcome) -> Status {
     match outcome {
         Outcome::Fails { failure, .. }
-            if matches!(failure.gate, Gate::Share | Gate::Note)
-                && check.id.contains("derating") =>
+            if failure.gate == Gate::Note
+                || failure.gate == Gate::Share && check.id.contains("derating") =>
         {
             Status::Caution
         }

@@ -10,7 +10,7 @@ use crate::dossier::plot::{Axis, Line, Plot};
 use crate::dossier::scene::{Rgb, Stroke};
 use crate::dossier::style;
 use crate::evidence::{Measure, Recording};
-use crate::quantity::{Unit, format_to};
+use crate::quantity::{Unit, format_range, format_to};
 use crate::situations::powered;
 
 pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
@@ -145,15 +145,26 @@ fn waveform(
     if lines.is_empty() {
         return None;
     }
+    let spans: Vec<String> = lines
+        .iter()
+        .map(|line| {
+            let volts = line.points.iter().map(|point| point.1);
+            let low = volts.clone().fold(f64::INFINITY, f64::min);
+            let high = volts.fold(f64::NEG_INFINITY, f64::max);
+            let range = format_range(low, high, Unit::Volt, 3);
+            format!("{} between {range}", line.label)
+        })
+        .collect();
+    let spans = spans.join("; ");
     let values = lines
         .iter()
         .flat_map(|line| line.points.iter().map(|p| p.1));
     let values: Vec<f64> = values.chain([0.0]).collect();
-    let first = first * 1e3;
+    let from = first * 1e3;
     let plot = Plot {
         width: 466.0,
         height: 158.0,
-        x: Axis::over("time, ms", [first, last * 1e3], 0.0),
+        x: Axis::over("time, ms", [from, last * 1e3], 0.0),
         y: Axis::over("voltage to gnd, V", values, 0.05),
         bands: Vec::new(),
         areas: Vec::new(),
@@ -171,15 +182,6 @@ fn waveform(
         id: String::new(),
         scene: plot.draw(fonts),
         caption,
-        alt: format!(
-            "Voltage over time of {}",
-            super::words::listed(
-                &recording
-                    .nets
-                    .iter()
-                    .map(|(net, _)| net.as_str())
-                    .collect::<Vec<_>>()
-            )
-        ),
+        alt: format!("Voltage over {:.3} ms: {spans}", (last - first) * 1e3),
     }))
 }
