@@ -114,5 +114,5 @@ fn measured(material: &Material, promised: &Promised) -> bool {
         .filter(|unit| !unit.demonstration)
         .flat_map(|unit| &unit.sessions)
         .flat_map(|session| &session.readings)
-        .any(|reading| reading.net == *at)
+        .any(|reading| reading.point.net == *at)
 }
