@@ -122,6 +122,7 @@ pub const REGISTRY: &[Check] = &[
     output_range::slip_overdrives_input::CHECK,
     output_range::fault_overstress::CHECK,
     output_range::faults_and_slips_not_assessed::CHECK,
+    output_range::states_left_out::CHECK,
     isolation::primary_inside_box::CHECK,
     isolation::extra_low_voltage::CHECK,
     isolation::source_unprotected::CHECK,

@@ -9,6 +9,7 @@ use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters, states};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// One situation's answer.
 pub(super) struct Solved {
@@ -32,7 +33,8 @@ pub fn collect(design: &Design) -> Evidence {
         layout,
         ..Evidence::default()
     };
-    evidence.not_analysed.extend(left_out);
+    evidence.left_out = left_out;
+    evidence.not_analysed.extend(evidence.left_out.clone());
     let nominal = Situation {
         state: states.first().cloned().unwrap_or_default(),
         corner: Corner::nominal(),
@@ -48,35 +50,47 @@ pub fn collect(design: &Design) -> Evidence {
         evidence.rows.push(Vec::new());
         return evidence;
     }
-    let binding = binding::states(design, &evidence.layout, &states);
+    let (mut binding, nominal) = binding::states(design, &evidence.layout, &states);
+    let mut solved: BTreeMap<usize, Vec<Solved>> = BTreeMap::new();
+    loop {
+        let more: Vec<(usize, Vec<Solved>)> = binding
+            .par_iter()
+            .filter(|index| !solved.contains_key(index))
+            .map(|index| {
+                let state = &states[*index];
+                (
+                    *index,
+                    solve_state(design, &evidence.layout, &parameters, state),
+                )
+            })
+            .collect();
+        solved.extend(more);
+        let further = binding::reaching(&states, &nominal, &solved);
+        if further.is_empty() {
+            break;
+        }
+        binding.extend(further);
+    }
     if binding.len() < states.len() {
         evidence.not_analysed.push(format!(
-            "{} of {} states were solved at nominal only: there no quantity stands at its highest \
-             or lowest",
+            "{} of {} states were solved at nominal only: even with the widest spread found in \
+             any other state, no quantity would stand at its highest or lowest there",
             states.len() - binding.len(),
             states.len()
         ));
     }
-    let solved: Vec<(Vec<Solved>, Vec<String>)> = states
-        .par_iter()
-        .enumerate()
-        .map(|(index, state)| {
-            let parameters = if binding.contains(&index) {
-                &parameters[..]
-            } else {
-                &[]
-            };
-            solve_state(design, &evidence.layout, parameters, state)
+    let rest: Vec<(usize, Vec<Solved>)> = (0..states.len())
+        .into_par_iter()
+        .filter(|index| !binding.contains(index))
+        .map(|index| {
+            let state = &states[index];
+            (index, solve_state(design, &evidence.layout, &[], state))
         })
         .collect();
-    for (situations, interior) in solved {
+    solved.extend(rest);
+    for situations in solved.into_values() {
         for solved in situations {
             evidence.add(solved);
-        }
-        for line in interior {
-            if !evidence.not_analysed.contains(&line) {
-                evidence.not_analysed.push(line);
-            }
         }
     }
     sweeps::curves(design, &states, &mut evidence);
@@ -147,13 +161,12 @@ fn solve_state(
     layout: &Layout,
     parameters: &[Parameter],
     state: &State,
-) -> (Vec<Solved>, Vec<String>) {
+) -> Vec<Solved> {
     let moved = parameters.iter().flat_map(|parameter| {
         [Level::Low, Level::High].map(|level| Corner::nominal().with(parameter.clone(), level))
     });
     let corners: Vec<Corner> = std::iter::once(Corner::nominal()).chain(moved).collect();
     let mut all = solve_corners(design, layout, state, corners);
-    let mut notes = Vec::new();
     if let Ok(nominal) = &all[0].answer {
         let effects: Vec<Effect> = parameters
             .iter()
@@ -175,21 +188,14 @@ fn solve_state(
             })
             .collect();
         let found = worst_corners(nominal, &effects);
-        if !found.interior.is_empty() {
-            notes.push(
-                "some quantities have their extreme inside the spread of a parameter; there \
-                 only the ends and the nominal were solved"
-                    .to_owned(),
-            );
-        }
         all.extend(solve_corners(
             design,
             layout,
             state,
-            found.corners.into_iter().collect(),
+            found.into_iter().collect(),
         ));
     }
-    (all, notes)
+    all
 }
 
 /// Solves the corners of one state side by side.

@@ -5,7 +5,8 @@
 //! highest, and lowest. Every such corner is then solved for itself: the values in the table are
 //! solutions, never linear predictions. This is extreme-value analysis; it holds where a quantity
 //! moves one way with a parameter over its spread. Where both ends move it the same way the
-//! extreme lies inside, and the search says so.
+//! extreme lies inside: a parabola through both ends and the nominal says where, and the corner
+//! has the parameter stand there.
 
 use crate::situations::{Corner, Level, Parameter};
 use std::collections::BTreeSet;
@@ -30,23 +31,14 @@ pub struct Effect {
     pub high: Vec<f64>,
 }
 
-/// The corners worth solving in a state.
-#[derive(Debug, Clone, Default)]
-pub struct Corners {
-    /// Distinct corners, nominal and single moves left out.
-    pub corners: BTreeSet<Corner>,
-    /// Slots whose extreme lies inside the spread of some parameter, and which.
-    pub interior: Vec<(usize, Parameter)>,
-}
-
-/// Finds the corners from the nominal values and the effects.
+/// The corners worth solving in a state, nominal and single moves to an end left out, from the
+/// nominal values and the effects.
 ///
 /// Many quantities share their worst corner, or nearly: of the candidates the fewest are taken
 /// with which every quantity has a corner whose linear prediction lies within [`CLOSE`] of its own
 /// worst prediction. Which corners are solved is so decided by prediction; what they give is not.
 #[must_use]
-pub fn worst_corners(nominal: &[f64], effects: &[Effect]) -> Corners {
-    let mut interior = Vec::new();
+pub fn worst_corners(nominal: &[f64], effects: &[Effect]) -> BTreeSet<Corner> {
     let mut candidates: BTreeSet<Corner> = BTreeSet::new();
     // For each quantity and direction: slot, sign, predicted worst change.
     let mut targets = Vec::new();
@@ -69,30 +61,47 @@ pub fn worst_corners(nominal: &[f64], effects: &[Effect]) -> Corners {
             if !(low.abs() > negligible || high.abs() > negligible) {
                 continue;
             }
-            if low * high > 0.0 && low.abs().min(high.abs()) > 0.05 * low.abs().max(high.abs()) {
-                interior.push((slot, effect.parameter.clone()));
-            }
-            let (up, down) = if high >= low {
+            let (mut up, mut down) = if high >= low {
                 (Level::High, Level::Low)
             } else {
                 (Level::Low, Level::High)
             };
+            if low * high > 0.0 {
+                let inside = vertex(low, high);
+                if low < 0.0 {
+                    up = inside;
+                } else {
+                    down = inside;
+                }
+            }
             highest = highest.with(effect.parameter.clone(), up);
             lowest = lowest.with(effect.parameter.clone(), down);
         }
         for (corner, sign) in [(highest, 1.0), (lowest, -1.0)] {
-            if corner.moved() > 1 {
+            if corner.moved() > 1 || corner.between() {
                 let worst = sign * predicted(&corner, effects, slot, *centre);
                 targets.push((slot, sign, worst));
                 candidates.insert(corner);
             }
         }
     }
-    let corners = fewest(nominal, effects, candidates, &targets);
-    Corners { corners, interior }
+    fewest(nominal, effects, candidates, &targets)
 }
 
-/// Change of a slot in a corner, first order.
+/// Where a parabola through both ends and the nominal has its extreme, from the changes at both
+/// ends, which have one sign: less than half of the way to an end.
+fn vertex(low: f64, high: f64) -> Level {
+    let (slope, bend) = (0.5 * (high - low), 0.5 * (high + low));
+    let way = libm::round(-500.0 * slope / bend);
+    if way == 0.0 || !way.is_finite() {
+        return Level::Nominal;
+    }
+    #[allow(clippy::cast_possible_truncation, reason = "at most 500 either way")]
+    Level::Between(way as i16)
+}
+
+/// Change of a slot in a corner, from each parameter's own: at an end as solved, between by the
+/// parabola.
 fn predicted(corner: &Corner, effects: &[Effect], slot: usize, centre: f64) -> f64 {
     effects
         .iter()
@@ -100,6 +109,11 @@ fn predicted(corner: &Corner, effects: &[Effect], slot: usize, centre: f64) -> f
             Level::Low => effect.low[slot] - centre,
             Level::Nominal => 0.0,
             Level::High => effect.high[slot] - centre,
+            Level::Between(way) => {
+                let way = f64::from(way) / 1000.0;
+                let (low, high) = (effect.low[slot] - centre, effect.high[slot] - centre);
+                0.5 * ((high - low) * way + (high + low) * way * way)
+            }
         })
         .sum()
 }
@@ -174,15 +188,21 @@ mod tests {
                 .with(Parameter::Drop("A".into()), a)
                 .with(Parameter::Drop("B".into()), b)
         };
-        assert!(found.corners.contains(&corner(Level::High, Level::Low)));
-        assert!(found.corners.contains(&corner(Level::Low, Level::High)));
-        assert_eq!(found.corners.len(), 2);
-        assert!(found.interior.is_empty());
+        assert!(found.contains(&corner(Level::High, Level::Low)));
+        assert!(found.contains(&corner(Level::Low, Level::High)));
+        assert_eq!(found.len(), 2);
     }
 
+    /// `5 − (x − 0.2)²` over −1..1 is highest at a fifth of the way up.
     #[test]
-    fn a_quantity_that_moves_one_way_at_both_ends_is_named() {
-        let found = worst_corners(&[1.0], &[effect("A", &[2.0], &[2.0])]);
-        assert_eq!(found.interior.len(), 1);
+    fn an_extreme_inside_is_found_where_it_lies() {
+        let at = |x: f64| 5.0 - (x - 0.2) * (x - 0.2);
+        let other = effect("B", &[at(0.0) - 1.0], &[at(0.0) + 1.0]);
+        let inner = effect("A", &[at(-1.0)], &[at(1.0)]);
+        let found = worst_corners(&[at(0.0)], &[inner, other]);
+        let highest = Corner::nominal()
+            .with(Parameter::Drop("A".into()), Level::Between(200))
+            .with(Parameter::Drop("B".into()), Level::High);
+        assert!(found.contains(&highest), "{:?}", found);
     }
 }

@@ -24,6 +24,8 @@ pub struct Evidence {
     pub recordings: Vec<Recording>,
     /// What was not analysed at all, ready to print.
     pub not_analysed: Vec<String>,
+    /// States that were left out altogether, when there were too many: nothing is known of them.
+    pub left_out: Option<String>,
     /// Parts that no circuit could be made of, and what they lack: nothing can be assessed.
     pub incomplete: Vec<String>,
     /// How much was computed.

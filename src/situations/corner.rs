@@ -14,6 +14,9 @@ pub enum Level {
     Nominal,
     /// Highest.
     High,
+    /// Between nominal and an end, in thousandths of the way: −1000 is the lowest, 1000 the
+    /// highest.
+    Between(i16),
 }
 
 impl Level {
@@ -24,6 +27,11 @@ impl Level {
             Self::Low => spread.low,
             Self::Nominal => spread.nominal,
             Self::High => spread.high,
+            Self::Between(way) => {
+                let share = f64::from(way) / 1000.0;
+                let end = if way < 0 { spread.low } else { spread.high };
+                spread.nominal + share.abs() * (end - spread.nominal)
+            }
         }
     }
 }
@@ -112,6 +120,14 @@ impl Corner {
         self.levels.len()
     }
 
+    /// Does any parameter stand between nominal and an end?
+    #[must_use]
+    pub fn between(&self) -> bool {
+        self.levels
+            .values()
+            .any(|level| matches!(level, Level::Between(_)))
+    }
+
     /// In words, the first moved parameters only: `mains high, ambient low and 14 more`.
     #[must_use]
     pub fn describe(&self) -> String {
@@ -137,7 +153,15 @@ impl Corner {
     }
 
     fn moves(&self) -> Vec<String> {
-        let word = |level: &Level| if *level == Level::Low { "low" } else { "high" };
+        let word = |level: &Level| match level {
+            Level::Low => "low".to_owned(),
+            Level::Nominal => "nominal".to_owned(),
+            Level::High => "high".to_owned(),
+            Level::Between(way) => {
+                let end = if *way < 0 { "low" } else { "high" };
+                format!("{:.0} % of the way {end}", f64::from(way.abs()) / 10.0)
+            }
+        };
         self.levels
             .iter()
             .map(|(parameter, level)| format!("{} {}", parameter.describe(), word(level)))

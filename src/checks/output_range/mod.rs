@@ -24,6 +24,7 @@ pub mod ripple_at_output;
 pub mod ripple_promise_missed;
 pub mod slip_overdrives_input;
 pub mod span_promise_missed;
+pub mod states_left_out;
 pub mod step_on_switching;
 pub mod travel_too_steep;
 pub mod unplugged_controller_jumps;

@@ -149,6 +149,10 @@ impl Builder<'_> {
             Level::Low => Drop::Low,
             Level::Nominal => Drop::Typical,
             Level::High => Drop::High,
+            // There are three fits and nothing between them: the nearest.
+            Level::Between(way) if way < -500 => Drop::Low,
+            Level::Between(way) if way > 500 => Drop::High,
+            Level::Between(_) => Drop::Typical,
         });
         Some((fit.saturation_current, fit.ideality, fit.series_resistance))
     }

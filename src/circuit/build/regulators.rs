@@ -88,13 +88,15 @@ impl Builder<'_> {
             .or_else(|| Self::nominal(part, Property::InputOutputLimit))
             .map_or(line_from, |limit| limit.abs().max(line_from));
         let centre = Self::nominal(part, property)?.abs();
+        let up = line * (limit_in - line_from);
+        let down = line * (5.0 - dropout).max(0.0) + output_resistance * rated;
+        let way = |way: i16| f64::from(way).abs() / 1000.0;
         let reference = match level {
-            Level::High => (reference.abs() - line * (limit_in - line_from)).max(centre),
+            Level::High => (reference.abs() - up).max(centre),
             Level::Nominal => centre,
-            Level::Low => {
-                let down = line * (5.0 - dropout).max(0.0) + output_resistance * rated;
-                (reference.abs() + down).min(centre)
-            }
+            Level::Low => (reference.abs() + down).min(centre),
+            Level::Between(to) if to < 0 => (reference.abs() + way(to) * down).min(centre),
+            Level::Between(to) => (reference.abs() - way(to) * up).max(centre),
         };
         Some(Regulator {
             negative: part.word("polarity") == Some("negative"),

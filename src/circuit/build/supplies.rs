@@ -4,6 +4,7 @@ use super::Builder;
 use crate::catalogue::{Kind, Property};
 use crate::circuit::{Model, Node, Wave};
 use crate::design::Part;
+use crate::quantity::Spread;
 use crate::situations::Parameter;
 
 /// What stands for an open supply lead [Ω].
@@ -147,14 +148,13 @@ impl Builder<'_> {
 
 /// Low is flat, high is fresh; nominal lies midway.
 fn battery_emf(part: &Part, charge: crate::situations::Level) -> Option<f64> {
-    use crate::situations::Level;
     let of = |property| part.figure(property).map(|figure| figure.spread);
     let output = of(Property::Output);
     let fresh = of(Property::Fresh).or(output)?;
     let flat = of(Property::Flat).unwrap_or(fresh);
-    Some(match charge {
-        Level::Low => flat.low,
-        Level::Nominal => 0.5 * (fresh.nominal + flat.nominal),
-        Level::High => fresh.high,
-    })
+    Some(charge.of(Spread {
+        low: flat.low,
+        nominal: 0.5 * (fresh.nominal + flat.nominal),
+        high: fresh.high,
+    }))
 }
