@@ -203,6 +203,6 @@ mod tests {
         let highest = Corner::nominal()
             .with(Parameter::Drop("A".into()), Level::Between(200))
             .with(Parameter::Drop("B".into()), Level::High);
-        assert!(found.contains(&highest), "{:?}", found);
+        assert!(found.contains(&highest), "{found:?}");
     }
 }
