@@ -227,7 +227,13 @@ fn reveals(step: &Step, case: &Case, evidence: &Evidence, meter: &Meter) -> bool
 /// Does a reading between two ends lie beyond one side of the window, with the meter erring towards
 /// it and loading the point or not?
 fn outside(ends: [f64; 2], window: &Window, source: f64, meter: &Meter) -> bool {
-    let error = |value: f64| meter.error(value, window.range.max(meter.range(value, Unit::Volt)), Unit::Volt);
+    let error = |value: f64| {
+        meter.error(
+            value,
+            window.range.max(meter.range(value, Unit::Volt)),
+            Unit::Volt,
+        )
+    };
     let loaded = ends.map(|end| meter.loaded(end, source));
     let low = ends[0].min(loaded[0]);
     let high = ends[1].max(loaded[1]);

@@ -13,8 +13,8 @@ mod pin_picture;
 mod record;
 mod report;
 mod review;
-mod unpack;
 mod unit_report;
+mod unpack;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;

@@ -147,12 +147,10 @@ impl Builder<'_> {
         let fits = catalogue::fits_for(part.kind, part.type_name.as_deref(), part.word("colour"))?;
         let fit = fits.at(match self.drop_level(part) {
             Level::Low => Drop::Low,
-            Level::Nominal => Drop::Typical,
             Level::High => Drop::High,
-            // There are three fits and nothing between them: the nearest.
-            Level::Between(way) if way < -500 => Drop::Low,
-            Level::Between(way) if way > 500 => Drop::High,
-            Level::Between(_) => Drop::Typical,
+            // There are three fits and nothing between them: an extreme inside lies within half of
+            // the way, nearest to the typical one.
+            Level::Nominal | Level::Between(_) => Drop::Typical,
         });
         Some((fit.saturation_current, fit.ideality, fit.series_resistance))
     }

@@ -75,7 +75,7 @@ pub(super) fn add(
                 continue;
             };
             let value = values[slot];
-            if !(value > limit) || healthy(evidence, part, stress, limit) {
+            if value.is_nan() || value <= limit || healthy(evidence, part, stress, limit) {
                 continue;
             }
             let one = Overstress {
