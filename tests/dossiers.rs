@@ -77,6 +77,7 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         ),
         file: None,
         units: &[],
+        fingerprint: &preplug::review::Fingerprint::default(),
         meter: &Meter::default(),
         photos: &[],
         date: "2026-09-02",

@@ -522,3 +522,146 @@ fn a_mistake_in_the_readings_writes_nothing() {
         .current_dir(bench.folder.path());
     assert_eq!(code(&program.output().expect("it starts")), 2);
 }
+
+fn preplug(arguments: &[&str]) -> Output {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_preplug"));
+    let program = program.args(arguments).env("NO_COLOR", "1");
+    program.stdin(Stdio::null()).output().expect("it starts")
+}
+
+fn text(path: &Path) -> String {
+    path.to_string_lossy().into_owned()
+}
+
+#[test]
+fn a_signature_stands_for_the_files_it_was_given_for_and_no_others() {
+    let bench = Bench::plain();
+    let (design, out) = (text(&bench.path("design.yaml")), text(bench.folder.path()));
+    let own = bench.path("mine.yaml");
+    let sign = |of: &str| {
+        let signature = format!("signatures: {{power: {{name: N. Shift, date: 2026-01-02{of}}}}}");
+        fs::write(&own, REVIEW.replace("DECISION", &signature)).expect("written");
+        let output = preplug(&["review", &design, "--out", &out, "--as", &text(&own)]);
+        assert!(code(&output) <= 1, "{}", told(&output));
+        told(&output)
+    };
+    let unbound = sign("");
+    assert!(unbound.contains("not bound"), "{unbound}");
+    let digest = unbound.split("`of: ").nth(1).expect("a digest");
+    let digest = format!(", of: {}", digest.split('`').next().expect("its end"));
+    let standing = sign(&digest);
+    assert!(
+        standing.contains("N. Shift, 2026-01-02: stands"),
+        "{standing}"
+    );
+    // One remark more in the instrument's file, and it is another box that was signed.
+    bench.put("rack.yaml", &format!("{RACK}# moved to the other room\n"));
+    let stale = sign(&digest);
+    assert!(stale.contains("STALE"), "{stale}");
+}
+
+#[test]
+fn what_a_revision_changed_is_listed() {
+    let (old, new) = (Bench::plain(), Bench::plain());
+    let changed = fs::read_to_string(new.path("design.yaml"))
+        .expect("there")
+        .replace(
+            "R1: {kind: resistor, value: 1 kΩ",
+            "R1: {kind: resistor, value: 2.2 kΩ",
+        )
+        .replace("b: out}", "b: out2}")
+        .replace("tip: out,", "tip: out2,")
+        .replace("TP2: out", "TP2: out2")
+        .replace(
+            "purpose: One knob, nothing to nine volts.\n",
+            "author: N. Shift\n",
+        );
+    new.put("design.yaml", &changed);
+    let paths = [
+        text(&old.path("design.yaml")),
+        text(&new.path("design.yaml")),
+    ];
+    let output = preplug(&["compare", &paths[0], &paths[1]]);
+    let told = told(&output);
+    let plain = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    for piece in [
+        "R1 value: 1 kΩ ± 5 % → 2.2 kΩ ± 5 %",
+        "R2 b on: out → out2",
+        "new share the design purpose-missing",
+        "gone share the design author-missing",
+        "same share the design licence-missing",
+    ] {
+        assert!(plain.contains(piece), "{piece}: {told}");
+    }
+    let output = preplug(&["compare", &paths[0], &paths[1], "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(json["format"], "preplug-compare/1");
+    let top = json["nets"]
+        .as_array()
+        .expect("nets")
+        .iter()
+        .find(|n| n["net"] == "top");
+    // Half of what the knob's 10 kΩ gets through 1 kΩ and 2.2 kΩ (Ohm's law): 10/11 and 10/12.2.
+    let top = top.expect("the voltage of `top` moved");
+    let nominal = |which: &str| top[which]["nominal"].as_f64().expect("a number");
+    assert!(
+        (nominal("new") / nominal("old") - 11.0 / 12.2).abs() < 2e-3,
+        "{top}"
+    );
+}
+
+#[test]
+fn the_register_lists_units_and_reviews_only_what_changed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut boxes = Vec::new();
+    for name in ["one", "two"] {
+        let bench = Bench::plain();
+        let rows = bench.put("rows.csv", "at,reads\nTP1,8.600 V\n");
+        for (date, reads) in [("2024-01-02", "8.600 V"), ("2026-01-02", "8.100 V")] {
+            fs::write(&rows, format!("at,reads\nTP1,{reads}\n")).expect("written");
+            let mut command = bench.command("record", &rows);
+            assert!(
+                command
+                    .args(["--date", date])
+                    .status()
+                    .expect("it starts")
+                    .success()
+            );
+        }
+        let into = folder.path().join(name);
+        fs::create_dir_all(into.join("units")).expect("made");
+        for file in ["design.yaml", "rack.yaml", "review.yaml", "units/001.yaml"] {
+            fs::copy(bench.path(file), into.join(file)).expect("copied");
+        }
+        boxes.push(into);
+    }
+    let register = |format: &str| {
+        let output = preplug(&["register", &text(folder.path()), "--format", format]);
+        assert_eq!(code(&output), 0, "{}", told(&output));
+        told(&output)
+    };
+    let first = register("text");
+    assert!(
+        first.contains("2 designs, 2 units; 2 reviewed anew"),
+        "{first}"
+    );
+    assert!(
+        first.contains("last test 2026-01-02, drift TP1: −0.50 V"),
+        "{first}"
+    );
+    assert!(register("text").contains("0 reviewed anew"));
+    let unit = boxes[1].join("units/001.yaml");
+    let changed = fs::read_to_string(&unit)
+        .expect("there")
+        .replace("Bench box", "That box");
+    fs::write(&unit, changed).expect("written");
+    assert!(register("text").contains("1 reviewed anew"));
+    let table = register("csv");
+    let mut rows = csv::Reader::from_reader(table.as_bytes());
+    let rows: Vec<csv::StringRecord> = rows.records().map(|row| row.expect("a row")).collect();
+    assert_eq!(rows.len(), 4);
+    assert_eq!(&rows[1][1], "001");
+    assert_eq!(&rows[1][3], "BLOCKED", "its cold checks are not on record");
+    let json: serde_json::Value = serde_json::from_str(&register("json")).expect("JSON");
+    assert_eq!(json["designs"].as_array().expect("designs").len(), 2);
+}

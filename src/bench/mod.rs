@@ -5,6 +5,7 @@
 
 mod answer;
 mod as_built;
+mod drift;
 mod gates;
 mod judge;
 mod progress;
@@ -12,6 +13,7 @@ mod prompt;
 
 pub use answer::{Answer, answer};
 pub use as_built::{AsBuilt, as_built};
+pub use drift::{Drift, drifts};
 pub use gates::{UnitGate, before_measuring, not_passed, unit_gates};
 pub use judge::{Judged, Kept, Predicted, judge};
 pub use progress::{Progress, Standing, nominal_setting, progress, standing};

@@ -2,6 +2,7 @@
 
 mod bench;
 mod check;
+mod compare;
 mod draw;
 mod explain;
 mod faults;
@@ -11,6 +12,7 @@ mod json;
 mod parts;
 mod pin_picture;
 mod record;
+mod register;
 mod report;
 mod review;
 mod unit_report;
@@ -59,6 +61,9 @@ enum Command {
         /// The gate that decides the exit status
         #[arg(long, value_enum, default_value_t = GateName::Share)]
         gate: GateName,
+        /// The review file of the person who reviews; `review.yaml` beside the design otherwise
+        #[arg(long = "as", value_name = "REVIEW")]
+        reviewer: Option<String>,
     },
     /// Reviews designs and prints what was found
     Check {
@@ -128,6 +133,30 @@ enum Command {
         readings: String,
         #[command(flatten)]
         session: SessionArguments,
+    },
+    /// Compares two revisions of a design: parts, wiring, voltages, findings
+    Compare {
+        /// The design file as it was
+        old: String,
+        /// The design file as it is
+        new: String,
+        /// How to print
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The gate of the new design that decides the exit status
+        #[arg(long, value_enum, default_value_t = GateName::Plug)]
+        gate: GateName,
+    },
+    /// Lists every design and unit below a folder: gates, last test, drift, signatures
+    ///
+    /// What was found is kept in `.preplug-register.json` in that folder, under a digest of every
+    /// file it rests on; only what changed is reviewed anew.
+    Register {
+        /// The folder
+        folder: PathBuf,
+        /// How to print
+        #[arg(long, value_enum, default_value_t = RegisterFormat::Text)]
+        format: RegisterFormat,
     },
     /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
     Parts {
@@ -213,6 +242,17 @@ pub enum Format {
     Json,
 }
 
+/// Forms of the register.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RegisterFormat {
+    /// For people
+    Text,
+    /// For spreadsheets
+    Csv,
+    /// For programs
+    Json,
+}
+
 /// The gates by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum GateName {
@@ -245,7 +285,11 @@ pub fn run() -> ExitCode {
             paper,
             templates,
             gate,
-        } => review::run(&file, &out, paper, templates.as_deref(), gate.into()),
+            reviewer,
+        } => {
+            let templates = templates.as_deref();
+            review::run(&file, &out, paper, templates, reviewer, gate.into())
+        }
         Command::Check {
             files,
             format,
@@ -266,6 +310,13 @@ pub fn run() -> ExitCode {
             readings,
             session,
         } => record::run(&file, &unit, &readings, session.into()),
+        Command::Compare {
+            old,
+            new,
+            format,
+            gate,
+        } => compare::run(&old, &new, format, gate.into()),
+        Command::Register { folder, format } => register::run(&folder, format),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
         Command::Explain { id } => explain::run(id.as_deref()),
     };

@@ -77,6 +77,31 @@ pub fn report(file: &str, assessed: &Assessed) -> String {
     out
 }
 
+/// The signatures under the gates, and the digest under which a new one would stand.
+#[must_use]
+pub fn signatures(assessed: &Assessed) -> String {
+    let mut out = String::new();
+    if let Some(file) = &assessed.file {
+        let gates = &assessed.review.gates;
+        for state in crate::review::signatures(file, gates, &assessed.fingerprint) {
+            let _ = writeln!(
+                out,
+                "Signature of {} by {}, {}: {}",
+                gate_word(state.gate),
+                state.name,
+                state.date,
+                state.worth.words()
+            );
+        }
+    }
+    let _ = writeln!(
+        out,
+        "A signature for these files is given `of: {}`.",
+        assessed.fingerprint.signed
+    );
+    out
+}
+
 fn write_finding(out: &mut String, assessed: &Assessed, finding: &Finding) {
     let place = assessed
         .design

@@ -15,9 +15,12 @@ pub(super) fn run(
     out: &Path,
     paper: Paper,
     templates: Option<&Path>,
+    reviewer: Option<String>,
     gate: Gate,
 ) -> u8 {
-    let assessed = match assess(path, &files::companions(path), &files::load) {
+    let mut companions = files::companions(path);
+    companions.review = reviewer.or(companions.review);
+    let assessed = match assess(path, &companions, &files::load) {
         Ok(assessed) => assessed,
         Err(refused) => {
             complain(&refused.diagnostics, &refused.sources);
@@ -25,6 +28,7 @@ pub(super) fn run(
         }
     };
     print(&report::report(path, &assessed));
+    print(&report::signatures(&assessed));
     if let Err(code) = dossier(path, out, paper, templates, &assessed) {
         return code;
     }
@@ -57,6 +61,7 @@ fn dossier(
         review: &assessed.review,
         units: &assessed.units,
         file: assessed.file.as_ref(),
+        fingerprint: &assessed.fingerprint,
         meter: &Meter::default(),
         photos: &photos,
         date: assessed

@@ -26,11 +26,13 @@ pub struct ReviewFile {
     pub signatures: IndexMap<String, Signature>,
 }
 
-/// A remark about a part, a net, or the whole.
+/// A remark about a part, a net, a finding, or the whole.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remark {
     /// Part or net; `None` for the whole design.
     pub about: Option<String>,
+    /// The check whose finding it speaks of.
+    pub check: Option<String>,
     /// The remark.
     pub text: String,
     /// Where it stands.
@@ -80,6 +82,8 @@ pub struct Signature {
     pub name: String,
     /// Date, year-month-day.
     pub date: String,
+    /// Digest of the files it was given for, as `check` prints it.
+    pub of: Option<String>,
     /// Where it stands.
     pub span: Span,
 }
@@ -159,13 +163,18 @@ fn date(node: &Node, what: &str, reader: &mut Reader) -> Option<String> {
 
 fn remark(node: &Node, reader: &mut Reader) -> Option<Remark> {
     let what = "a remark";
-    reader.keys(node, what, &["part", "net", "text"])?;
+    reader.keys(node, what, &["part", "net", "check", "text"])?;
     let about = node.get("part").or_else(|| node.get("net"));
     let about = about
         .and_then(|node| reader.text(node, "the place of a remark"))
         .map(str::to_owned);
+    let check = node
+        .get("check")
+        .and_then(|node| reader.text(node, "the check of a remark"))
+        .map(str::to_owned);
     Some(Remark {
         about,
+        check,
         text: text(node, "text", what, reader)?,
         span: node.span,
     })
@@ -279,12 +288,18 @@ fn signatures(root: &Node, reader: &mut Reader) -> IndexMap<String, Signature> {
         .unwrap_or_default()
         .iter()
         .filter_map(|entry| {
-            reader.keys(&entry.value, what, &["name", "date"])?;
+            reader.keys(&entry.value, what, &["name", "date", "of"])?;
             let name = text(&entry.value, "name", what, reader);
             let date = date(&entry.value, what, reader);
+            let of = entry
+                .value
+                .get("of")
+                .and_then(|node| reader.text(node, "of"))
+                .map(str::to_owned);
             let signature = Signature {
                 name: name?,
                 date: date?,
+                of,
                 span: entry.key_span,
             };
             Some((entry.key.clone(), signature))

@@ -2,18 +2,24 @@
 
 mod assess;
 mod causes;
+mod compare;
 mod disposition;
 pub mod file;
 mod findings;
 mod fingerprint;
 mod gates;
+mod signatures;
 mod verdict;
 
 pub use assess::{Assessed, Companions, assess};
+pub use compare::{
+    Change, Comparison, FindingChange, NetChange, PartChange, compare, volts as net_range,
+};
 pub use disposition::Disposition;
 pub use findings::{Blocker, Finding};
 pub use fingerprint::{Fingerprint, fingerprint};
 pub use gates::GateState;
+pub use signatures::{SignatureState, Worth, signatures};
 
 use crate::checks::{Built, Check, Context, Gate, Outcome, REGISTRY};
 use crate::design::Design;

@@ -17,6 +17,7 @@ mod parts;
 mod polarity;
 mod rails;
 mod requirements;
+mod reviewer;
 mod schematic;
 mod sign_off;
 mod thermal;
@@ -36,8 +37,8 @@ use crate::checks::{Check, Outcome, Stage};
 use crate::design::Design;
 use crate::evidence::Evidence;
 use crate::records::Unit;
-use crate::review::Review;
 use crate::review::file::ReviewFile;
+use crate::review::{Fingerprint, Review};
 use crate::source::SourceSet;
 
 /// What the dossier of one box is made from.
@@ -57,6 +58,8 @@ pub struct Material<'a> {
     pub units: &'a [Unit],
     /// The photos of the units, each under its path.
     pub photos: &'a [Photo],
+    /// Digests of the files, under which signatures stand.
+    pub fingerprint: &'a Fingerprint,
     /// The meter that expected readings are widened by.
     pub meter: &'a Meter,
     /// The dossier's date, `YYYY-MM-DD`; empty for none.
@@ -92,6 +95,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     faults::add(material, &mut view);
     units::add(material, &mut view);
     findings::add(material, &mut view);
+    reviewer::add(material, &mut view);
     sign_off::add(material, &mut view);
     method::add(material, &mut view);
     corners::add(material, &mut view);

@@ -6,6 +6,7 @@ use super::words::gate_name;
 use super::{Material, View};
 use crate::checks::{Gate, Outcome};
 use crate::dossier::block::{Block, CheckItem, Checklist, Signature, text};
+use crate::review::Worth;
 
 pub(super) fn add(material: &Material, view: &mut View) {
     // Lines that several checks share are confirmed once, for the most severe of their gates.
@@ -39,13 +40,29 @@ pub(super) fn add(material: &Material, view: &mut View) {
         role: "Builder".to_owned(),
         signed: None,
     }];
+    let given = material
+        .file
+        .map(|file| crate::review::signatures(file, &material.review.gates, material.fingerprint));
+    let given = given.unwrap_or_default();
     signatures.extend(material.review.gates.iter().map(|state| {
-        Signature {
-            role: format!("Reviewer, gate {}", gate_name(state.gate)),
-            signed: material
-                .file
-                .and_then(|file| file.signatures.get(gate_name(state.gate)))
-                .map(|signature| (signature.name.clone(), signature.date.clone())),
+        let signature = given.iter().find(|given| given.gate == state.gate);
+        let role = format!("Reviewer, gate {}", gate_name(state.gate));
+        match signature {
+            Some(given) if given.worth == Worth::Stands => Signature {
+                role,
+                signed: Some((given.name.clone(), given.date.clone())),
+            },
+            // A signature that does not stand leaves its line blank and says why.
+            Some(given) => Signature {
+                role: format!(
+                    "{role} ({}, {}: {})",
+                    given.name,
+                    given.date,
+                    given.worth.words()
+                ),
+                signed: None,
+            },
+            None => Signature { role, signed: None },
         }
     }));
     view.offer(

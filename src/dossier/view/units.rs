@@ -2,7 +2,7 @@
 
 use super::words::counted;
 use super::{Material, View};
-use crate::bench::judge;
+use crate::bench::{Drift, drifts, judge};
 use crate::bringup::{Rule, Verdict};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Photo, Row, Status, Table, code, text,
@@ -83,6 +83,10 @@ fn blocks_of(material: &Material, unit: &Unit) -> Vec<Block> {
             .iter()
             .map(|session| Block::Table(session_table(material, session))),
     );
+    let drifts = drifts(unit);
+    if !drifts.is_empty() {
+        blocks.push(Block::Table(drift_table(&drifts)));
+    }
     if unit.sessions.is_empty() {
         blocks.push(Block::Paragraph(text("No readings are on record.")));
     }
@@ -153,6 +157,43 @@ fn session_table(material: &Material, session: &Session) -> Table {
             .map(|reading| row(material, session, reading, &rule))
             .collect(),
         empty: "No readings.".to_owned(),
+        ..Table::default()
+    }
+}
+
+/// How far each point moved between the first and the last session.
+fn drift_table(drifts: &[Drift]) -> Table {
+    let row = |drift: &Drift| {
+        let (status, words) = if drift.seen() {
+            (Status::Caution, "moved")
+        } else {
+            (Status::Holds, "within what the meters can err")
+        };
+        Row::new(vec![
+            Cell::text(drift.point.clone()),
+            Cell::text(format!("{} to {}", drift.first.0, drift.last.0)),
+            Cell::text(format_to(drift.first.1, drift.unit, 4)),
+            Cell::text(format_to(drift.last.1, drift.unit, 4)),
+            Cell::text(format_to(drift.change(), drift.unit, 2)),
+            Cell::text(format_to(drift.expanded, drift.unit, 2)),
+            Cell::Status(status, text(words)),
+        ])
+    };
+    Table {
+        caption: text(
+            "Drift between sessions. The uncertainty is that of the difference, both meters \
+             together, k = 2; mains and room temperature move the unregulated points as well.",
+        ),
+        columns: vec![
+            Column::new("At", Align::Left).share(1.0),
+            Column::new("From, to", Align::Left),
+            Column::new("First", Align::Decimal),
+            Column::new("Last", Align::Decimal),
+            Column::new("Moved", Align::Decimal),
+            Column::new("Uncertainty", Align::Decimal),
+            Column::new("Seen", Align::Left),
+        ],
+        rows: drifts.iter().map(row).collect(),
         ..Table::default()
     }
 }
