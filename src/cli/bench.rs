@@ -336,7 +336,7 @@ impl<'a> Bench<'a> {
         );
         loop {
             let Some(line) = self.input.line("held> ") else {
-                return Ok(self.leave());
+                return Ok(leave());
             };
             match bench::answer(&line, quantity::Unit::Volt) {
                 Answer::Again => {
@@ -356,16 +356,11 @@ impl<'a> Bench<'a> {
                     return Ok(Some(0));
                 }
                 Answer::Note(text) => self.note(text)?,
-                Answer::Pause => return Ok(self.leave()),
+                Answer::Pause => return Ok(leave()),
                 Answer::Help => print(HELP),
                 _ => print("Held: type `again`, `rework WHAT`, `note TEXT` or `quit`.\n"),
             }
         }
-    }
-
-    fn leave<T>(&self) -> Option<T> {
-        print("\nStopped. Nothing is lost: the same command goes on here.\n");
-        None
     }
 
     fn note(&self, text: String) -> Result<(), String> {
@@ -405,12 +400,12 @@ impl<'a> Bench<'a> {
         ));
         loop {
             let Some(line) = self.input.line("> ") else {
-                self.leave::<()>();
+                leave::<()>();
                 return Ok(Then::Leave);
             };
             match bench::answer(&line, step.place.unit) {
                 Answer::Reading(reads, written) => {
-                    if let Some(then) = self.reading(index, &step, reads, written)? {
+                    if let Some(then) = self.reading(index, &step, reads, &written)? {
                         return Ok(then);
                     }
                 }
@@ -434,7 +429,7 @@ impl<'a> Bench<'a> {
                 }
                 Answer::Again => print("Nothing is held here: type the reading.\n"),
                 Answer::Pause => {
-                    self.leave::<()>();
+                    leave::<()>();
                     return Ok(Then::Leave);
                 }
                 Answer::Help => print(HELP),
@@ -457,7 +452,7 @@ impl<'a> Bench<'a> {
         index: usize,
         step: &Step,
         reads: f64,
-        written: String,
+        written: &str,
     ) -> Result<Option<Then>, String> {
         let standing = bench::standing(step, reads, &self.meter, &self.rule);
         let stops = beyond(step, reads);
@@ -474,7 +469,7 @@ impl<'a> Bench<'a> {
         let entry = Entry::Reading {
             session: self.session,
             point: step.place.clone(),
-            reads: written.clone(),
+            reads: written.to_owned(),
             note: None,
         };
         self.journal.append(|_| (entry, ()))?;
@@ -519,6 +514,11 @@ impl<'a> Bench<'a> {
         let open = |gate: Gate| gates.iter().any(|g| g.gate == gate && g.open());
         Ok(if open(Gate::Plug) { OPEN } else { BLOCKED })
     }
+}
+
+fn leave<T>() -> Option<T> {
+    print("\nStopped. Nothing is lost: the same command goes on here.\n");
+    None
 }
 
 enum Then {

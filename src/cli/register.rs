@@ -156,11 +156,7 @@ fn digest(path: &str) -> String {
         add(unit.as_bytes());
         add(&files::load(unit).unwrap_or_default());
     }
-    let bytes = hash.finalize();
-    bytes[..16]
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    crate::records::log::hex(&hash.finalize(), 32)
 }
 
 fn entry(path: &str, digest: String) -> Entry {

@@ -112,9 +112,17 @@ fn split_mark(line: &str) -> Option<(&str, &str)> {
 }
 
 fn digest(before: &str, entry: &str) -> String {
-    let bytes = Sha256::digest(format!("{before}\n{entry}"));
-    let mut text: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
-    text.truncate(MARK);
+    hex(&Sha256::digest(format!("{before}\n{entry}")), MARK)
+}
+
+/// The first digits of a digest, in hexadecimal.
+#[must_use]
+pub fn hex(bytes: &[u8], digits: usize) -> String {
+    let mut text = bytes.iter().fold(String::new(), |mut text, byte| {
+        text.push_str(&format!("{byte:02x}"));
+        text
+    });
+    text.truncate(digits);
     text
 }
 

@@ -65,7 +65,7 @@ pub fn from_csv(
         for (order, row) in table.records().enumerate() {
             match row {
                 Ok(row) => {
-                    let start = row.position().map_or(0, |at| at.byte());
+                    let start = row.position().map_or(0, csv::Position::byte);
                     let start = usize::try_from(start).unwrap_or(0);
                     let length = text[start..].find('\n').unwrap_or(text.len() - start);
                     let span = Span::new(file, start..start + length);

@@ -226,7 +226,10 @@ fn became(old: &Finding, new: &Finding) -> Change {
         std::cmp::Ordering::Equal => {}
     }
     let margin = |finding: &Finding| match &finding.blocker {
-        Blocker::Failure(failure) => failure.comparison.as_ref().map(|c| c.margin()),
+        Blocker::Failure(failure) => failure
+            .comparison
+            .as_ref()
+            .map(crate::checks::Comparison::margin),
         Blocker::NotAssessed(_) => None,
     };
     match (margin(old), margin(new)) {

@@ -1,5 +1,6 @@
 //! Digests of what a review rests on.
 
+use crate::records::log::hex;
 use crate::source::{FileId, Node, Reader, SourceSet, Value, read_tree};
 use sha2::{Digest, Sha256};
 
@@ -44,17 +45,9 @@ pub fn fingerprint(sources: &SourceSet) -> Fingerprint {
         }
     }
     Fingerprint {
-        built: short(&built.finalize()),
-        signed: short(&signed.finalize()),
+        built: hex(&built.finalize(), 16),
+        signed: hex(&signed.finalize(), 16),
     }
-}
-
-/// Sixteen hexadecimal digits of a digest.
-fn short(bytes: &[u8]) -> String {
-    bytes[..8]
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
 }
 
 fn tree(sources: &SourceSet, id: FileId) -> Option<Node> {
