@@ -106,6 +106,7 @@ fn insert(text: &mut String, node: &Node, key: &str, value: &str) -> Option<()> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::Property;
     use crate::design;
 
     const PATH: &str = "reviews/tide-lever/design.yaml";
@@ -150,7 +151,6 @@ mod tests {
             let figure = design.parts[part].figure(key).expect("a figure");
             figure.spread.nominal
         };
-        use crate::catalogue::Property;
         assert!((figure("C5", Property::Value) - 2.2e-6).abs() < 1e-15);
         assert!((figure("C5", Property::Rating) - 50.0).abs() < 1e-12);
         assert!((figure("R1", Property::Value) - 3300.0).abs() < 1e-9);

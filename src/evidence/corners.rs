@@ -79,7 +79,7 @@ pub fn worst_corners(nominal: &[f64], effects: &[Effect]) -> BTreeSet<Corner> {
         }
         for (corner, sign) in [(highest, 1.0), (lowest, -1.0)] {
             if corner.moved() > 1 || corner.between() {
-                let worst = sign * predicted(&corner, effects, slot, *centre);
+                let worst = sign * predicted(&levels(&corner, effects), effects, slot, *centre);
                 targets.push((slot, sign, worst));
                 candidates.insert(corner);
             }
@@ -100,12 +100,21 @@ fn vertex(low: f64, high: f64) -> Level {
     Level::Between(way as i16)
 }
 
-/// Change of a slot in a corner, from each parameter's own: at an end as solved, between by the
-/// parabola.
-fn predicted(corner: &Corner, effects: &[Effect], slot: usize, centre: f64) -> f64 {
+/// Where each effect's parameter stands in a corner.
+fn levels(corner: &Corner, effects: &[Effect]) -> Vec<Level> {
     effects
         .iter()
-        .map(|effect| match corner.level(&effect.parameter) {
+        .map(|effect| corner.level(&effect.parameter))
+        .collect()
+}
+
+/// Change of a slot in a corner, from each parameter's own: at an end as solved, between by the
+/// parabola.
+fn predicted(levels: &[Level], effects: &[Effect], slot: usize, centre: f64) -> f64 {
+    effects
+        .iter()
+        .zip(levels)
+        .map(|(effect, level)| match *level {
             Level::Low => effect.low[slot] - centre,
             Level::Nominal => 0.0,
             Level::High => effect.high[slot] - centre,
@@ -128,10 +137,11 @@ fn fewest(
     let serves: Vec<(Corner, Vec<bool>)> = candidates
         .into_iter()
         .map(|corner| {
+            let levels = levels(&corner, effects);
             let row = targets
                 .iter()
                 .map(|(slot, sign, worst)| {
-                    let change = sign * predicted(&corner, effects, *slot, nominal[*slot]);
+                    let change = sign * predicted(&levels, effects, *slot, nominal[*slot]);
                     change >= worst - CLOSE * worst.abs()
                 })
                 .collect();

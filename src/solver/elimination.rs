@@ -145,7 +145,7 @@ impl Elimination {
                 let multiplier = a[row.lower] * reciprocal;
                 a[row.lower] = multiplier;
                 for (column, &target) in neighbours.iter().zip(&mut targets) {
-                    a[target] = a[target] - multiplier * a[column.upper];
+                    a[target] -= multiplier * a[column.upper];
                 }
             }
         }
@@ -159,13 +159,13 @@ impl Elimination {
         for pivot in &self.pivots[first..] {
             let value = b[pivot.unknown];
             for row in &self.neighbours[pivot.neighbours.clone()] {
-                b[row.unknown] = b[row.unknown] - a[row.lower] * value;
+                b[row.unknown] -= a[row.lower] * value;
             }
         }
         for pivot in self.pivots.iter().rev() {
             let mut value = b[pivot.unknown];
             for column in &self.neighbours[pivot.neighbours.clone()] {
-                value = value - a[column.upper] * b[column.unknown];
+                value -= a[column.upper] * b[column.unknown];
             }
             b[pivot.unknown] = value * a[pivot.diagonal];
         }

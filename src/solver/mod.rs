@@ -74,7 +74,7 @@ impl Settings {
     pub fn sweep() -> Self {
         Self {
             accuracy: 1e-3,
-            closure: 1e-5,
+            closure: 5e-5,
             ..Self::default()
         }
     }

@@ -66,10 +66,7 @@ enum Term {
 
 impl Sum {
     fn voltage(layout: &Layout, port: &Port) -> Self {
-        let unknowns = port
-            .terms
-            .iter()
-            .map(|&(u, s)| Term::Recorded(layout.unknown(u), s));
+        let unknowns = port.terms.iter().map(|&(u, s)| Term::Recorded(u, s));
         let waves = port
             .waves
             .iter()

@@ -71,7 +71,7 @@ impl<R: Real> Sensitivity<R> {
             newton,
             h,
             weights,
-            stage,
+            number: stage,
         });
     }
 
@@ -146,7 +146,7 @@ struct Stage<'a, 't, R: Real> {
     newton: &'a Newton<'t, R>,
     h: R,
     weights: Weights,
-    stage: usize,
+    number: usize,
 }
 
 impl<R: Real> Work for Stage<'_, '_, R> {
@@ -155,6 +155,6 @@ impl<R: Real> Work for Stage<'_, '_, R> {
     #[inline(always)]
     fn call(self) {
         self.sensitivity
-            .respond(self.newton, self.h, self.weights, self.stage);
+            .respond(self.newton, self.h, self.weights, self.number);
     }
 }

@@ -230,7 +230,7 @@ impl Closed {
             }
         }
         self.corrections += 1;
-        if self.corrections % 25 == 0 {
+        if self.corrections.is_multiple_of(25) {
             // Not converging: let the circuit settle by itself for a while.
             for s in 0..count {
                 stepper.states[s] = stepper.states[s].with_lane(lane, begin[s] + residual[s]);

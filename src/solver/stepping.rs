@@ -411,6 +411,7 @@ impl<'t, R: Real> Stepper<'t, R> {
     /// Steps from the present time to `end`. With a `grid` (step lengths in spans, per lane) the
     /// steps are those recorded, as long as they serve; the steps taken are recorded in `taken`.
     #[inline(always)]
+    #[allow(clippy::too_many_lines, reason = "one loop over steps, told in order")]
     pub(super) fn run(
         &mut self,
         end: R,
@@ -569,6 +570,6 @@ fn difference<R: Real>(a: R, b: R, c: R) -> R {
 /// The larger of two, where what is not a number counts as infinite.
 #[inline(always)]
 fn larger<R: Real>(a: R, b: R) -> R {
-    let finite = (b - b).less(b.splat(1.0));
+    let finite = (b * 0.0).less(b.splat(1.0));
     R::select(finite, a.greater(b), b.splat(f64::INFINITY))
 }

@@ -33,9 +33,6 @@ impl Layout {
             width: storage + topology.stamps.storage_ports.len(),
         }
     }
-    pub fn unknown(&self, index: usize) -> usize {
-        index
-    }
     pub fn wave(&self, index: usize) -> usize {
         self.waves + index
     }

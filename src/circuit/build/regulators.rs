@@ -7,6 +7,11 @@ use crate::circuit::{Model, Regulator, ShuntReference};
 use crate::design::Part;
 use crate::situations::{Level, Parameter};
 
+/// A fixed regulator's own divider from output to ground, which keeps an unloaded output from
+/// drifting up to the input [Ω]. From memory, the order of magnitude in makers' schematics;
+/// adjustable types have none and need a least load outside.
+const INNER_DIVIDER: f64 = 10e3;
+
 impl Builder<'_> {
     pub(super) fn regulator(&mut self, part: &Part) {
         if part.kind == Kind::ShuntReference {
@@ -36,6 +41,10 @@ impl Builder<'_> {
                     regulator,
                 },
             );
+            if part.kind == Kind::Regulator {
+                let name = format!("{} inner divider", part.reference);
+                self.resistor(name, output, common, INNER_DIVIDER);
+            }
         } else {
             self.lacks(part, "output, current or drop-out voltage");
         }

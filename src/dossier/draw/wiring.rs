@@ -66,7 +66,7 @@ fn gives(end: &End) -> bool {
     match end.part.kind {
         Kind::AcAdaptor | Kind::DcAdaptor | Kind::Battery | Kind::Transformer => true,
         Kind::Regulator | Kind::AdjustableRegulator => end.terminal == "out",
-        Kind::OpAmp => end.terminal.ends_with(".out"),
+        Kind::OpAmp => end.terminal.rsplit('.').next() == Some("out"),
         _ => false,
     }
 }
