@@ -66,7 +66,7 @@ fn read(text: &str) -> Paper {
     }
 }
 
-fn counts(finding: &&Finding) -> bool {
+fn counts(finding: &Finding) -> bool {
     let id = finding.check.id;
     let unsolved = !finding.is_failure() && finding.what().contains("no solution");
     !unsolved
@@ -104,7 +104,7 @@ fn compare(name: &str, text: &str) -> String {
     let called = |f: &Finding| format!("{} at {}", f.check.id, f.place.label());
     let found: BTreeSet<String> = assessed.review.all_findings().map(called).collect();
     // What another finding brings about needs no explanation of its own.
-    let own = assessed.review.findings.iter().filter(counts);
+    let own = assessed.review.findings.iter().filter(|finding| counts(finding));
     let mut text = String::new();
     for (what, finding) in own.map(|f| (called(f), f)) {
         if !paper.hand.contains(&what) && !paper.only_program.contains(&what) {

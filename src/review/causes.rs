@@ -118,7 +118,16 @@ const CAUSES: &[Cause] = &[
     cause("pin-order-of-another-package", Within::Neighbours, STRESS),
     cause("regulator-ground-pin", Within::Neighbours, STRESS),
     cause("op-amp-supply-swapped", Within::Part, STRESS),
-    cause("electrolytic-reversed", Within::Part, STRESS),
+    cause(
+        "electrolytic-reversed",
+        Within::Part,
+        &[
+            "capacitor-over-voltage",
+            "capacitor-voltage-derating",
+            "capacitor-surge-voltage",
+            "electrolytic-ripple-current",
+        ],
+    ),
     cause("led-turned", Within::Part, &["led-reverse-voltage"]),
     cause(
         "regulator-over-voltage",
