@@ -104,7 +104,11 @@ fn compare(name: &str, text: &str) -> String {
     let called = |f: &Finding| format!("{} at {}", f.check.id, f.place.label());
     let found: BTreeSet<String> = assessed.review.all_findings().map(called).collect();
     // What another finding brings about needs no explanation of its own.
-    let own = assessed.review.findings.iter().filter(|finding| counts(finding));
+    let own = assessed
+        .review
+        .findings
+        .iter()
+        .filter(|finding| counts(finding));
     let mut text = String::new();
     for (what, finding) in own.map(|f| (called(f), f)) {
         if !paper.hand.contains(&what) && !paper.only_program.contains(&what) {
