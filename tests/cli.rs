@@ -302,7 +302,10 @@ fn the_epoch_dates_a_dossier_whose_design_has_no_date() {
     let epoch = [("SOURCE_DATE_EPOCH", "999302400")];
     let bytes = dossier(design.to_str().expect("UTF-8"), &epoch);
     let pdf = lopdf::Document::load_mem(&bytes).expect("a PDF");
-    let info = pdf.trailer.get(b"Info").and_then(|id| id.as_reference());
+    let info = pdf
+        .trailer
+        .get(b"Info")
+        .and_then(lopdf::Object::as_reference);
     let info = pdf.get_dictionary(info.expect("info")).expect("info");
     assert_eq!(
         info.get(b"CreationDate")

@@ -47,12 +47,14 @@ impl<'a> Setter<'a> {
         let mut page_start = false;
         for (index, block) in blocks.iter().enumerate() {
             let mut set = self.block(block, frame);
-            // A few words that lead to a table stay with its head.
+            // A few words that lead to a table stay with its head, and to a figure with it.
             if matches!(block, Block::Paragraph(_))
                 && set.len() <= 4
                 && matches!(
                     blocks.get(index + 1),
-                    Some(Block::Table(_) | Block::Steps(_) | Block::Checklist(_))
+                    Some(
+                        Block::Table(_) | Block::Steps(_) | Block::Checklist(_) | Block::Figure(_)
+                    )
                 )
                 && let Some(last) = set.last_mut()
             {
