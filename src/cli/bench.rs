@@ -5,14 +5,16 @@
 
 use super::journal::{Head, Journal, unit_path};
 use super::record::Given;
-use super::{BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, complain, files, print, unit_report};
+use super::{
+    BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, assessed, complain, files, print, unit_report,
+};
 use crate::bench::{self, Answer, Progress, Standing};
 use crate::bringup::{Limits, Phase, Rule, Step, steps};
 use crate::checks::Gate;
 use crate::quantity::{self, parse_value};
 use crate::records::log::{Entry, Opening};
 use crate::records::{Meter, Unit};
-use crate::{Assessed, assess, design};
+use crate::{Assessed, design};
 use std::collections::VecDeque;
 use std::io::BufRead;
 
@@ -78,12 +80,9 @@ pub(super) fn run(
             return COULD_NOT_FINISH;
         }
     };
-    let assessed = match assess(path, &files::companions(path), &files::load) {
+    let assessed = match assessed(path, &files::companions(path)) {
         Ok(assessed) => assessed,
-        Err(refused) => {
-            complain(&refused.diagnostics, &refused.sources);
-            return BAD_INPUT;
-        }
+        Err(code) => return code,
     };
     let shown = place.to_string_lossy();
     let Some(unit) = assessed.units.iter().find(|unit| unit.path == shown) else {

@@ -330,6 +330,14 @@ fn print(text: &str) {
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
 
+/// Reviews a design with its companions; the exit status where a file is wrong, which was said.
+fn assessed(path: &str, companions: &crate::Companions) -> Result<crate::Assessed, u8> {
+    crate::assess(path, companions, &files::load).map_err(|refused| {
+        complain(&refused.diagnostics, &refused.sources);
+        BAD_INPUT
+    })
+}
+
 /// What is wrong with the files, on standard error.
 fn complain(diagnostics: &[crate::source::Diagnostic], sources: &crate::source::SourceSet) {
     use crate::source::{PrintStyle, print};

@@ -1,11 +1,13 @@
 //! `preplug record`: puts readings on record and says what they show.
 
 use super::journal::{Head, Journal, unit_path};
-use super::{BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, complain, files, print, unit_report};
+use super::{
+    BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, assessed, complain, files, print, unit_report,
+};
+use crate::design;
 use crate::records::log::{Entry, Opening};
 use crate::records::{self, Meter, Reading, Session};
 use crate::source::SourceSet;
-use crate::{assess, design};
 
 /// What the command line says of the session.
 #[derive(Debug, Clone, Default)]
@@ -62,12 +64,9 @@ pub(super) fn run(path: &str, serial: &str, readings: &str, given: Given) -> u8 
             return COULD_NOT_FINISH;
         }
     };
-    let assessed = match assess(path, &files::companions(path), &files::load) {
+    let assessed = match assessed(path, &files::companions(path)) {
         Ok(assessed) => assessed,
-        Err(refused) => {
-            complain(&refused.diagnostics, &refused.sources);
-            return BAD_INPUT;
-        }
+        Err(code) => return code,
     };
     let shown = unit.to_string_lossy();
     let Some(unit) = assessed.units.iter().find(|unit| unit.path == shown) else {

@@ -1,12 +1,14 @@
 //! `preplug review`: the main job. Reviews a design and writes its dossier.
 
-use super::{BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, complain, files, print, report};
+use super::{
+    BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, assessed, complain, files, print, report,
+};
+use crate::Assessed;
 use crate::bringup::Meter;
 use crate::checks::Gate;
 use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
 use crate::source::{Diagnostic, FileId, Span};
-use crate::{Assessed, assess};
 use std::path::Path;
 
 /// Runs the command. Nothing is written when the input is bad.
@@ -20,16 +22,17 @@ pub(super) fn run(
 ) -> u8 {
     let mut companions = files::companions(path);
     companions.review = reviewer.or(companions.review);
-    let assessed = match assess(path, &companions, &files::load) {
+    let templates = match templates.map_or_else(|| Ok(Templates::shipped()), own_templates) {
+        Ok(templates) => templates,
+        Err(code) => return code,
+    };
+    let assessed = match assessed(path, &companions) {
         Ok(assessed) => assessed,
-        Err(refused) => {
-            complain(&refused.diagnostics, &refused.sources);
-            return BAD_INPUT;
-        }
+        Err(code) => return code,
     };
     print(&report::report(path, &assessed));
     print(&report::signatures(&assessed));
-    if let Err(code) = dossier(path, out, paper, templates, &assessed) {
+    if let Err(code) = dossier(path, out, paper, &templates, &assessed) {
         return code;
     }
     if assessed.review.is_open(gate) {
@@ -44,14 +47,10 @@ fn dossier(
     path: &str,
     out: &Path,
     paper: Paper,
-    templates: Option<&Path>,
+    templates: &Templates,
     assessed: &Assessed,
 ) -> Result<(), u8> {
     let fonts = Fonts::new();
-    let templates = match templates {
-        Some(folder) => own_templates(folder)?,
-        None => Templates::shipped(),
-    };
     let photos = photos(assessed)?;
     let source_date = files::source_date();
     let material = Material {
@@ -71,7 +70,7 @@ fn dossier(
             .or(source_date.as_deref())
             .unwrap_or_default(),
     };
-    let document = dossier::document(&material, &templates, &fonts).map_err(|diagnostics| {
+    let document = dossier::document(&material, templates, &fonts).map_err(|diagnostics| {
         complain(&diagnostics, &templates.sources);
         BAD_INPUT
     })?;
@@ -110,7 +109,12 @@ fn own_templates(folder: &Path) -> Result<Templates, u8> {
         BAD_INPUT
     };
     let entries = std::fs::read_dir(folder)
-        .map_err(|error| refuse(format!("cannot read {}: {error}", folder.display())))?;
+        .map_err(|error| {
+        refuse(format!(
+            "cannot read the templates in {}: {error}; name a folder with the .md files that stand in for those of the same name",
+            folder.display()
+        ))
+    })?;
     let mut paths: Vec<String> = entries
         .flatten()
         .map(|entry| entry.path())

@@ -19,7 +19,11 @@ pub(super) fn run(dossier: &str, out: &Path) -> u8 {
     let found = match pdf::attachments(&bytes) {
         Ok(found) if found.is_empty() => return refuse("no files ride inside it".to_owned()),
         Ok(found) => found,
-        Err(error) => return refuse(format!("it cannot be read as a PDF ({error})")),
+        Err(error) => {
+            return refuse(format!(
+                "it is no dossier that can be read ({error}); name the PDF that `preplug review` wrote"
+            ));
+        }
     };
     let targets = match targets(&found, out) {
         Ok(targets) => targets,

@@ -97,8 +97,16 @@ impl Builder<'_> {
             .or_else(|| Self::nominal(part, Property::InputOutputLimit))
             .map_or(line_from, |limit| limit.abs().max(line_from));
         let centre = Self::nominal(part, property)?.abs();
-        let up = line * (limit_in - line_from);
-        let down = line * (5.0 - dropout).max(0.0) + output_resistance * rated;
+        // An adjustable one's reference is spread through the divider outside, which this would
+        // not follow: its ends are taken whole.
+        let (up, down) = if adjustable {
+            (0.0, 0.0)
+        } else {
+            (
+                line * (limit_in - line_from),
+                line * (5.0 - dropout).max(0.0) + output_resistance * rated,
+            )
+        };
         let way = |way: i16| f64::from(way).abs() / 1000.0;
         let reference = match level {
             Level::High => (reference.abs() - up).max(centre),

@@ -40,7 +40,7 @@ impl fmt::Display for Error {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Error::Font { name, reason } => write!(f, "cannot embed the font {name}: {reason}"),
-            Error::Writer(reason) => write!(f, "cannot write the PDF: {reason}"),
+            Error::Writer(reason) => write!(f, "trouble with the PDF: {reason}"),
         }
     }
 }
