@@ -60,6 +60,7 @@ fn regulator(random: &mut Random, negative: bool) -> Regulator {
         quiescent: 4e-3,
         quiescent_knee: 0.5,
         reverse: None,
+        beyond: None,
     }
 }
 

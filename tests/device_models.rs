@@ -15,7 +15,7 @@ use preplug::circuit::op_amp::OpAmpConstants;
 use preplug::circuit::regulator::RegulatorConstants;
 use preplug::circuit::shunt_reference::{ShuntConstants, ShuntPoint};
 use preplug::circuit::{
-    Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
+    Beyond, Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
     ShuntReference, Wave,
 };
 use preplug::solver::{self, Failure, Initial, Periodic, Probe, Settings};
@@ -182,6 +182,7 @@ fn fixed(negative: bool) -> Regulator {
             series_resistance: 0.1,
             ..silicon()
         }),
+        beyond: None,
     }
 }
 
@@ -204,16 +205,36 @@ fn regulated(negative: bool, supply: f64, load: f64) -> Netlist {
     )
 }
 
+/// [`fixed`], specified from 7 to 20 V and to 50 mA, falling outside by 10 mV/V and along 0.6 Ω.
+fn at_its_low_end(negative: bool) -> Regulator {
+    Regulator {
+        line: 0.0,
+        output_resistance: 1e-3,
+        beyond: Some(Beyond {
+            from: 7.0,
+            to: 20.0,
+            slope: -0.01,
+            load: 0.05,
+            resistance: 0.6,
+        }),
+        ..fixed(negative)
+    }
+}
+
 #[test]
 fn regulator() {
-    let r = RegulatorConstants::from(&fixed(false));
-    for (ui, uo) in [
-        (10.0, 4.999),
-        (10.0, 4.9975),
-        (6.0, 4.38),
-        (8.0, 2.0),
-        (3.0, 5.5),
+    for (regulator, ui, uo) in [
+        (fixed(false), 10.0, 4.999),
+        (fixed(false), 10.0, 4.9975),
+        (fixed(false), 6.0, 4.38),
+        (fixed(false), 8.0, 2.0),
+        (fixed(false), 3.0, 5.5),
+        (at_its_low_end(false), 19.98, 4.999_8),
+        (at_its_low_end(false), 20.02, 4.999_5),
+        (at_its_low_end(false), 24.0, 4.94),
+        (at_its_low_end(false), 6.98, 4.995),
     ] {
+        let r = RegulatorConstants::from(&regulator);
         let at = |ui: f64, uo: f64| r.currents(&r.point(ui, uo), &r.point(ui, uo));
         let here = at(ui, uo);
         slope(
@@ -692,6 +713,34 @@ fn floating_nodes_and_conflicts() {
         solver::periodic(&circuit, &[], None, &Settings::default()),
         Err(Failure::ParameterOutOfRange { .. })
     ));
+}
+
+/// Inside its range a regulator at the end of its spread stands there at every input and load;
+/// outside, 10 mV for each volt and 0.6 Ω for each ampere come off.
+#[test]
+fn regulator_outside_its_specified_range() {
+    for (negative, sign) in [(false, 1.0), (true, -1.0)] {
+        for (supply, load, expected) in [
+            (8.0, 1e4, 5.0),
+            (19.0, 1e4, 5.0),
+            (14.0, 125.0, 5.0),
+            (24.0, 1e4, 4.96),
+            (24.0, 125.0, 4.96),
+            // (5 + 0.6 Ω · 50 mA) / (1 + 0.6/R).
+            (14.0, 62.5, 5.03 / (1.0 + 0.6 / 62.5)),
+            (24.0, 62.5, 4.99 / (1.0 + 0.6 / 62.5)),
+        ] {
+            let mut circuit = regulated(negative, sign * supply, load);
+            circuit.elements[1].model = Model::Regulator {
+                input: 1,
+                output: 2,
+                common: 0,
+                regulator: at_its_low_end(negative),
+            };
+            let v = value(&circuit, node(2));
+            close("outside its range", v, sign * expected, 5e-5);
+        }
+    }
 }
 
 /// A follower fed from a rectified and regulated rail, its input from end to end of the rail: what

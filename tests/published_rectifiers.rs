@@ -859,6 +859,7 @@ fn adjustable(r1: f64, r2: f64, reference: f64, adjust: f64) -> f64 {
                 quiescent: adjust,
                 quiescent_knee: 0.5,
                 reverse: None,
+                beyond: None,
             },
         },
     );

@@ -274,6 +274,7 @@ fn add(netlist: &mut Netlist, element: &Value, thermal_voltage: f64, swept: bool
                 quiescent: value("Iq"),
                 quiescent_knee: value("Vq"),
                 reverse: None,
+                beyond: None,
             },
         },
         other => panic!("unknown element type {other}"),

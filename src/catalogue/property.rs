@@ -79,6 +79,7 @@ properties! {
     QuiescentCurrent "quiescent-current" Ampere "current drawn for the part's own use";
     InputLimit "input-limit" Volt "absolute maximum input voltage";
     InputRange "input-range" Volt "input voltage range over which the output is specified";
+    LoadRange "load-range" Ampere "output current range over which the output is specified";
     InputOutputLimit "input-output-limit" Volt "absolute maximum input to output voltage";
     ShortCircuitCurrent "short-circuit-current" Ampere "current into a short circuit";
     PeakCurrent "peak-current" Ampere "highest output current before limiting";

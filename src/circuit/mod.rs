@@ -16,6 +16,6 @@ pub mod smooth;
 
 pub use build::{Circuit, ambient, build};
 pub use netlist::{
-    Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
+    Beyond, Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
     ShuntReference, Wave,
 };

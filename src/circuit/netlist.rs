@@ -180,6 +180,28 @@ pub struct Regulator {
     pub quiescent_knee: f64,
     /// Reverse path output → input (a junction from output to input), if modelled.
     pub reverse: Option<Junction>,
+    /// What comes on top outside the range of input and load over which `reference` is meant.
+    pub beyond: Option<Beyond>,
+}
+
+/// A [`Regulator`] outside the range over which its output is specified. With
+/// `e = smax0(|ui − (from + to)/2| − (to − from)/2)`, the volts by which the input leaves the range
+/// (rounded over 0.05 V), the regulating branch is
+/// `a' = (reference + line·(ui − line_from) + slope·e − uo)/output_resistance`,
+/// `a = smin(a', load + a'·output_resistance/resistance)`: above `load` the output falls along
+/// `resistance` instead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beyond {
+    /// Least input of the range [V].
+    pub from: f64,
+    /// Highest input of the range [V].
+    pub to: f64,
+    /// Change of output with input outside the range, on either side [V/V].
+    pub slope: f64,
+    /// Highest load of the range [A].
+    pub load: f64,
+    /// Output resistance above that load [Ω].
+    pub resistance: f64,
 }
 
 /// Operational amplifier: `vo = clamp_smooth(gain·(v+ − v− + offset))` between

@@ -8,7 +8,10 @@
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
 use super::real::{Mask, Real};
-use super::{Regulator, smooth};
+use super::{Beyond, Regulator, smooth};
+
+/// Width of the corner at which the input leaves its specified range [V].
+const RANGE_CORNER: f64 = 0.05;
 
 /// A regulator's constants, in the form the equations use.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,6 +31,19 @@ pub struct RegulatorConstants<R> {
     quiescent: R,
     knee: R,
     knee_steepness: R,
+    /// The terms outside the specified range; `None` where no lane has any.
+    beyond: Option<BeyondConstants<R>>,
+}
+
+/// The constants of a [`Beyond`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct BeyondConstants<R> {
+    middle: R,
+    half: R,
+    slope: R,
+    load: R,
+    /// Slope above the load, as a share of the slope below it.
+    share: R,
 }
 
 /// Where a regulator's branches are linearised.
@@ -66,6 +82,23 @@ impl<R: Real> RegulatorConstants<R> {
     /// A regulator per lane, without its reverse path.
     pub fn gather(like: R, regulator: impl Fn(usize) -> Regulator) -> Self {
         let of = |value: fn(&Regulator) -> f64| like.gather(|lane| value(&regulator(lane)));
+        let outside = |value: fn(&Beyond) -> f64, without: f64| {
+            like.gather(|lane| regulator(lane).beyond.as_ref().map_or(without, value))
+        };
+        // Without such terms a lane has a load so high that it changes no digit.
+        let beyond = BeyondConstants {
+            middle: outside(|b| 0.5 * (b.from + b.to), 0.0),
+            half: outside(|b| 0.5 * (b.to - b.from), 0.0),
+            slope: outside(|b| b.slope, 0.0),
+            load: outside(|b| b.load, 1e100),
+            share: like.gather(|lane| {
+                let regulator = regulator(lane);
+                regulator
+                    .beyond
+                    .map_or(0.0, |b| regulator.output_resistance / b.resistance)
+            }),
+        };
+        let any = beyond.load.less(like.splat(1e99)).any();
         Self {
             sign: of(|r| if r.negative { -1.0 } else { 1.0 }),
             origin: of(|r| r.reference - r.line * r.line_from),
@@ -80,6 +113,7 @@ impl<R: Real> RegulatorConstants<R> {
             quiescent: of(|r| r.quiescent),
             knee: of(|r| r.quiescent_knee),
             knee_steepness: of(|r| 1.0 / r.quiescent_knee),
+            beyond: any.then_some(beyond),
         }
     }
 
@@ -87,22 +121,39 @@ impl<R: Real> RegulatorConstants<R> {
     #[must_use]
     #[inline(always)]
     pub fn point(&self, ui: R, uo: R) -> RegulatorPoint<R> {
+        let mut voltage = self.origin + self.line * ui;
+        if let Some(beyond) = &self.beyond {
+            voltage += beyond.outside(ui).0;
+        }
         RegulatorPoint {
-            regulating: (self.origin + self.line * ui - uo) * self.output_conductance,
+            regulating: (voltage - uo) * self.output_conductance,
             dropout: (ui - self.dropout - uo) * self.dropout_conductance,
             input: ui,
         }
     }
 
     /// The point to linearise at when Newton's method, coming from `old`, predicts `new`: a branch
-    /// may not jump across the steep stretch between cut-off and current limit, and the quiescent
-    /// current not across its knee. Without this, Newton's method cycles between the flat ends.
+    /// may not jump across the steep stretch between cut-off and current limit (or the load up to
+    /// which the output holds), the regulating one not even out of it without stopping at its edge,
+    /// and the quiescent current not across its knee. Without this, Newton's method cycles between
+    /// the flat ends.
     #[must_use]
     #[inline(always)]
     pub fn limited(&self, old: &RegulatorPoint<R>, new: &RegulatorPoint<R>) -> RegulatorPoint<R> {
         let zero = self.limit.splat(0.0);
+        let steep = match &self.beyond {
+            Some(beyond) => beyond.load.lesser(self.limit),
+            None => self.limit,
+        };
+        let kept = not_across(old.regulating, new.regulating, zero, steep);
+        // Where the drop-out branch decides, the regulating one is of no account.
+        let dropped_out = zero.less(new.dropout) & !self.limit.less(new.dropout);
         RegulatorPoint {
-            regulating: not_across(old.regulating, new.regulating, zero, self.limit),
+            regulating: R::select(
+                dropped_out,
+                kept,
+                edge_first(old.regulating, kept, zero, steep),
+            ),
             dropout: not_across(old.dropout, new.dropout, zero, self.limit),
             input: not_across(old.input, new.input, -self.knee, self.knee),
         }
@@ -117,12 +168,20 @@ impl<R: Real> RegulatorConstants<R> {
         here: &RegulatorPoint<R>,
     ) -> RegulatorCurrents<R> {
         let w = self.smoothing;
-        let (lesser, by_a, by_b) = smooth::minimum(point.regulating, point.dropout, w);
+        let (mut regulating, mut line, mut by_regulating) =
+            (point.regulating, self.line, w.splat(1.0));
+        if let Some(beyond) = &self.beyond {
+            line += beyond.outside(point.input).1;
+            let above = beyond.load + beyond.share * point.regulating;
+            let (loaded, by_below, by_above) = smooth::minimum(point.regulating, above, w);
+            (regulating, by_regulating) = (loaded, by_below + beyond.share * by_above);
+        }
+        let (lesser, by_a, by_b) = smooth::minimum(regulating, point.dropout, w);
         let (capped, by_lesser, _) = smooth::minimum(lesser, self.limit, w);
         let (pass, by_capped) = smooth::positive(capped, w);
         let slope = by_capped * by_lesser;
         let (by_a, by_b) = (
-            slope * by_a * self.output_conductance,
+            slope * by_a * by_regulating * self.output_conductance,
             slope * by_b * self.dropout_conductance,
         );
         let (level, level_slope) = smooth::tanh(point.input * self.knee_steepness);
@@ -131,12 +190,33 @@ impl<R: Real> RegulatorConstants<R> {
             pass: pass
                 + by_a * self.output_resistance * (here.regulating - point.regulating)
                 + by_b * self.dropout_resistance * (here.dropout - point.dropout),
-            pass_by_input: by_a * self.line + by_b,
+            pass_by_input: by_a * line + by_b,
             pass_by_output: -by_a - by_b,
             quiescent: self.quiescent * level + quiescent_by_input * (here.input - point.input),
             quiescent_by_input,
         }
     }
+}
+
+impl<R: Real> BeyondConstants<R> {
+    /// What leaving the input range adds to the output, and its slope.
+    #[inline(always)]
+    fn outside(&self, input: R) -> (R, R) {
+        let from_middle = input - self.middle;
+        let (excess, by) =
+            smooth::positive(from_middle.abs() - self.half, input.splat(RANGE_CORNER));
+        let below = from_middle.less(input.splat(0.0));
+        let slope = self.slope * by;
+        (self.slope * excess, R::select(below, -slope, slope))
+    }
+}
+
+/// `new`, or the edge of `low..high` where the step from inside would leave it.
+#[inline(always)]
+fn edge_first<R: Real>(old: R, new: R, low: R, high: R) -> R {
+    let rising = old.less(high) & !old.less(low) & high.less(new);
+    let falling = low.less(old) & !high.less(old) & new.less(low);
+    R::select(rising, high, R::select(falling, low, new))
 }
 
 /// `new`, or the middle of `low..high` where the step from `old` would cross all of it.

@@ -75,6 +75,7 @@ fn regulator(negative: bool) -> Regulator {
         quiescent: 4e-3,
         quiescent_knee: 0.5,
         reverse: None,
+        beyond: None,
     }
 }
 

@@ -7,11 +7,12 @@ check! {
     /// the output.
     ///
     /// Between that range and the absolute maximum the regulator works, but its tolerance is
-    /// nobody's promise. This review lets the stated tolerance cover line and load up to the
-    /// absolute maximum; here it says by how much that goes beyond the sheet.
+    /// nobody's promise. This review lets the stated tolerance cover the specified range and adds
+    /// the line regulation beyond it; here it says how much that is.
     ///
     /// Limits: the sheet's line regulation, drawn on beyond its range, gives the figure; whether
-    /// it may be is not known.
+    /// it may be is not known. Where the ripple rejection lets through more, the computed output
+    /// carries that.
     id: "regulator-outside-specified-input", gate: Note, stage: Ratings,
     sources: [
         ("HTC LM78LXX rev 1.5: recommended input 7–20 V for 5 V, 11.5–24 V for 9 V and so on", Confirmed),

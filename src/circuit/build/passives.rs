@@ -174,6 +174,7 @@ impl Builder<'_> {
                 quiescent: 0.0,
                 quiescent_knee: 1.0,
                 reverse: None,
+                beyond: None,
             };
             self.push(
                 name,

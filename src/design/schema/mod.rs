@@ -143,6 +143,7 @@ pub fn floor(property: Property, kind: Kind) -> Floor {
         | P::SupplyMinimum
         | P::CaseToSink
         | P::InputRange
+        | P::LoadRange
         | P::DropoutLight => Floor::Zero,
         P::Current if kind == Kind::Load => Floor::Zero,
         _ => Floor::Above,

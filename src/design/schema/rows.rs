@@ -114,6 +114,7 @@ const REGULATOR: &[Property] = joined!(
         P::InputCapacitor,
         P::OutputCapacitor,
         P::InputRange,
+        P::LoadRange,
         P::Output25c,
         P::AdjustCurrent,
         P::Power
