@@ -11,7 +11,7 @@
 )]
 
 use preplug::circuit::{Element, Junction, Model, Netlist, Regulator, Wave};
-use preplug::solver::{self, Periodic, Probe, Settings};
+use preplug::solver::{self, Failure, Periodic, Probe, Settings};
 
 /// A generator with a published recurrence (PCG's 64-bit multiplier).
 struct Random(u64);
@@ -323,6 +323,55 @@ fn neighbours_in_a_sweep_do_not_matter() {
             let scale = a.maximum.abs().max(a.minimum.abs()).max(1e-3);
             assert!((a.average - b.average).abs() < 5e-4 * scale);
             assert!((a.maximum - b.maximum).abs() < 2e-3 * scale);
+        }
+    }
+}
+
+/// Ideal sources in a loop have no solution. Planted in a random circuit beside a source that
+/// takes no part, exactly those of the loop are named, whatever the analysis.
+#[test]
+fn sources_that_fight_are_named() {
+    let mut random = Random(5);
+    for round in 0..40 {
+        let size = 5 + random.below(6);
+        let mut netlist = random_netlist(&mut random, size);
+        let count = 2 + round % 3;
+        let first = random.below(size);
+        let mut planted = Vec::new();
+        for k in 0..count {
+            let ends = [k, (k + 1) % count].map(|place| (first + place) % size);
+            planted.push((format!("fights {k}"), ends));
+        }
+        let aside = netlist.nodes.len();
+        netlist.nodes.push("aside".into());
+        planted.push(("aside".into(), [aside, first]));
+        for (name, [positive, negative]) in planted {
+            let element = Element {
+                name,
+                model: Model::VoltageSource {
+                    positive,
+                    negative,
+                    wave: Wave::Steady(5.0 + random.next()),
+                    resistance: 0.0,
+                },
+            };
+            let place = random.below(netlist.elements.len() + 1);
+            netlist.elements.insert(place, element);
+        }
+        let settings = Settings::default();
+        for failure in [
+            solver::operating_point(&netlist, &[], &settings).unwrap_err(),
+            solver::periodic(&netlist, &[], None, &settings).unwrap_err(),
+        ] {
+            let Failure::SourcesInConflict { mut elements } = failure.clone() else {
+                panic!("{failure}");
+            };
+            elements.sort();
+            let expected: Vec<String> = (0..count).map(|k| format!("fights {k}")).collect();
+            assert_eq!(elements, expected, "{netlist:#?}");
+            for name in &expected {
+                assert!(failure.to_string().contains(name), "{failure}");
+            }
         }
     }
 }
