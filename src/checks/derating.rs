@@ -92,6 +92,19 @@ pub fn contact_current(policy: Derating) -> Option<Allowance> {
     choose(policy, (0.5, "severe derating"), (0.75, "benign derating"))
 }
 
+/// Current through a connector, share of its rating.
+#[must_use]
+pub fn connector_current(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.7, "severe derating"), (0.85, "benign derating"))
+}
+
+/// Voltage between a connector's contacts, share of its rated voltage. The table gives the share
+/// of the voltage withstood, which is higher: of the rated one it is on the safe side.
+#[must_use]
+pub fn connector_voltage(policy: Derating) -> Option<Allowance> {
+    choose(policy, (0.7, "severe derating"), (0.8, "benign derating"))
+}
+
 /// Highest junction temperature to run at [°C], of a part whose limit is `limit`, in words.
 #[must_use]
 pub fn junction(policy: Derating, limit: f64) -> Option<(f64, &'static str)> {

@@ -69,14 +69,24 @@ pub fn short_circuit(design: &Design, part: &Part) -> Result<Short, Missing> {
 /// [`Missing`] when the part says too little.
 pub fn most_power(design: &Design, part: &Part) -> Result<f64, Missing> {
     let short = short_circuit(design, part)?.most;
-    if is_regulated(part) {
-        return Ok(rated(part, Property::Output)? * short);
+    let open = open_voltage(design, part)?;
+    Ok(if is_regulated(part) {
+        open * short
+    } else {
+        open * short / 4.0
+    })
+}
+
+/// Voltage of a supply with no load, at high mains or fresh [V]; rms where it alternates.
+///
+/// # Errors
+/// [`Missing`] when the part says too little.
+pub fn open_voltage(design: &Design, part: &Part) -> Result<f64, Missing> {
+    match part.kind {
+        Kind::Battery => rated(part, Property::Fresh),
+        _ if is_regulated(part) => rated(part, Property::Output),
+        _ => Ok(open_circuit(part)?.high * mains(design).1),
     }
-    let open = match part.kind {
-        Kind::Battery => rated(part, Property::Fresh)?,
-        _ => open_circuit(part)?.high * mains(design).1,
-    };
-    Ok(open * short / 4.0)
 }
 
 fn open_circuit(part: &Part) -> Result<crate::quantity::Spread, Missing> {

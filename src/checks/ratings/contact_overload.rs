@@ -7,16 +7,19 @@ use crate::checks::prelude::*;
 const LEAST: f64 = 0.1;
 
 check! {
-    /// Compares the highest current through the contacts of every switch and relay, and the
-    /// normalled ones of every jack, with their rating, derated by the design's policy; above the rating itself the power gate is blocked.
+    /// Compares the highest current through the contacts of every switch and relay, and of every
+    /// jack, plug and connector with something plugged or normalled, with their rating, derated by
+    /// the design's policy; above the rating itself the power gate is blocked.
     ///
-    /// A contact that switches a reservoir or a lamp welds at its inrush.
+    /// A contact that switches a reservoir or a lamp welds at its inrush; one that is always made
+    /// heats and loosens.
     ///
     /// Limits: settled current peaks; a reservoir behind the contact is judged by its steady
     /// pulses. Without a rating 0.1 A is taken, the least of common signal switches and jacks.
     id: "contact-overload", gate: Power, stage: Ratings,
     sources: [
         ("switch and relay contacts: resistive 75 %, EEE-INST-002", Memory),
+        ("System Reliability Center, Part Derating Parameters: connector current 70 % severe, 85 % benign", Confirmed),
         ("the smallest slide and toggle switches are rated 0.1 A and more", Practice),
     ],
     sign_off: "The rating printed on each switch is for DC where it switches DC.",
@@ -24,20 +27,27 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let kinds = &[Kind::Switch, Kind::Relay, Kind::Jack];
+    let kinds = &[
+        Kind::Switch,
+        Kind::Relay,
+        Kind::Jack,
+        Kind::Plug,
+        Kind::Connector,
+    ];
     each_part(
         context,
         Gate::Power,
         kinds,
-        "no switch, relay or normalled jack in the box",
+        "no switch, relay, jack or connector in the box",
         |part| {
             let normalled = ["tip-normal", "ring-normal"]
                 .iter()
                 .any(|contact| part.net(contact).is_some());
-            if part.kind == Kind::Jack && !normalled {
+            let mated = !matches!(part.kind, Kind::Switch | Kind::Relay) && !normalled;
+            if mated && !context.design.connections.contains_key(&part.reference) {
                 return Ok(Outcome::does_not_apply(
-                    at(part, "contacts"),
-                    "its contacts are made by the plug",
+                    at(part, "nets"),
+                    "nothing is said to be plugged there",
                 ));
             }
             let rated = Rated {
@@ -48,7 +58,11 @@ fn run(context: &Context) -> Vec<Outcome> {
                 rating: part
                     .figure(Property::Current)
                     .map_or(LEAST, |f| f.spread.nominal),
-                allowance: derating::contact_current(context.design.derating),
+                allowance: if mated {
+                    derating::connector_current(context.design.derating)
+                } else {
+                    derating::contact_current(context.design.derating)
+                },
             };
             let share = rated.share();
             rated.judge(

@@ -14,7 +14,7 @@ check! {
     /// Limits: as for the limit itself; the policy `none` switches it off.
     id: "junction-hot", gate: Share, stage: Thermal,
     sources: [
-        ("System Reliability Center, Part Derating Parameters: diode Tj 95 °C severe, 115 °C benign", Confirmed),
+        ("System Reliability Center, Part Derating Parameters: diode Tj 95 °C severe; 115 °C benign, where 110 °C is taken", Confirmed),
         ("ECSS-Q-ST-30-11C: 110 °C or Tjmax − 40 K", Memory),
     ],
     sign_off: "Parts that run hot stand clear of electrolytics and of the control's wiring.",
