@@ -14,6 +14,7 @@ pub mod checks;
 pub mod circuit;
 pub mod cli;
 pub mod design;
+pub mod diagnosis;
 pub mod dossier;
 pub mod evidence;
 pub mod quantity;

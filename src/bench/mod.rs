@@ -16,7 +16,7 @@ pub use as_built::{AsBuilt, as_built};
 pub use drift::{Drift, drifts};
 pub use gates::{UnitGate, before_measuring, not_passed, unit_gates};
 pub use judge::{Judged, Kept, Predicted, judge};
-pub use progress::{Progress, Standing, nominal_setting, progress, standing};
+pub use progress::{Progress, Standing, counting, nominal_setting, progress, standing};
 pub use prompt::{expectation, prompt};
 
 use crate::quantity::{Unit, format_to};

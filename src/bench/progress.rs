@@ -2,7 +2,7 @@
 
 use crate::bringup::{Rule, Step, Verdict};
 use crate::design::{Design, Structure};
-use crate::records::{Meter, Point, Setting, Unit};
+use crate::records::{Meter, Point, Reading, Session, Setting, Unit};
 use crate::situations::control_name;
 
 /// Where one step stands.
@@ -37,8 +37,7 @@ pub struct Progress {
     pub outdated: usize,
 }
 
-/// Finds for each step the latest reading that counts: taken after the last rework, against the
-/// design with this fingerprint (or, where the record gives none, this revision).
+/// Finds for each step the latest reading that counts.
 #[must_use]
 pub fn progress(
     design: &Design,
@@ -47,52 +46,79 @@ pub fn progress(
     fingerprint: &str,
     rule: &Rule,
 ) -> Progress {
-    let reworked = unit.reworks.iter().map(|rework| rework.order).max();
-    let counts = |order: usize| reworked.is_none_or(|rework| order > rework);
     let mut found: Vec<Option<(usize, Standing)>> = vec![None; steps.len()];
     let mut progress = Progress {
         standings: Vec::new(),
         last: None,
         outdated: 0,
     };
-    for session in &unit.sessions {
-        let current = match &session.design {
-            Some(design) => design == fingerprint,
-            None => {
-                session.revision.as_ref().or(unit.revision.as_ref()) == design.revision.as_ref()
-            }
-        };
+    for session in unit
+        .sessions
+        .iter()
+        .filter(|s| current(design, unit, s, fingerprint))
+    {
         for skip in &session.skips {
-            if current && counts(skip.order) {
+            if after_rework(unit, skip.order) {
                 let standing = Standing::Skipped(skip.reason.clone());
                 put(design, steps, &mut found, &skip.point, skip.order, |_| {
                     standing.clone()
                 });
             }
         }
-        for reading in &session.readings {
-            if !current || !counts(reading.order) {
-                progress.outdated += 1;
-                continue;
-            }
-            let day = Some(session.date.clone());
-            progress.last = progress.last.max(day);
-            let judged = |step: &Step| standing(step, reading.reads, &session.meter, rule);
-            put(
-                design,
-                steps,
-                &mut found,
-                &reading.point,
-                reading.order,
-                judged,
-            );
-        }
+    }
+    let counting = counting(design, unit, fingerprint);
+    let all = unit.sessions.iter().map(|session| session.readings.len());
+    progress.outdated = all.sum::<usize>() - counting.len();
+    for (session, reading) in counting {
+        let day = Some(session.date.clone());
+        progress.last = progress.last.max(day);
+        let judged = |step: &Step| standing(step, reading.reads, &session.meter, rule);
+        put(
+            design,
+            steps,
+            &mut found,
+            &reading.point,
+            reading.order,
+            judged,
+        );
     }
     progress.standings = found
         .into_iter()
         .map(|found| found.map_or(Standing::Open, |(_, standing)| standing))
         .collect();
     progress
+}
+
+/// The readings that count, each with its session: taken after the last rework, against the design
+/// with this fingerprint (or, where the record gives none, this revision).
+#[must_use]
+pub fn counting<'u>(
+    design: &Design,
+    unit: &'u Unit,
+    fingerprint: &str,
+) -> Vec<(&'u Session, &'u Reading)> {
+    unit.sessions
+        .iter()
+        .filter(|session| current(design, unit, session, fingerprint))
+        .flat_map(|session| {
+            session
+                .readings
+                .iter()
+                .map(move |reading| (session, reading))
+        })
+        .filter(|(_, reading)| after_rework(unit, reading.order))
+        .collect()
+}
+
+fn current(design: &Design, unit: &Unit, session: &Session, fingerprint: &str) -> bool {
+    match &session.design {
+        Some(design) => design == fingerprint,
+        None => session.revision.as_ref().or(unit.revision.as_ref()) == design.revision.as_ref(),
+    }
+}
+
+fn after_rework(unit: &Unit, order: usize) -> bool {
+    unit.reworks.iter().all(|rework| order > rework.order)
 }
 
 /// What a value read with a meter makes of a step.

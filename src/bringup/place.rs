@@ -31,7 +31,8 @@ pub(super) fn place(
 }
 
 /// The settings of a state, as records name them.
-pub(super) fn set_of(design: &Design, state: &State) -> BTreeMap<String, Setting> {
+#[must_use]
+pub fn set_of(design: &Design, state: &State) -> BTreeMap<String, Setting> {
     let mut set = BTreeMap::new();
     for (switch, index) in &state.switches {
         if let Some(part) = design.parts.get(switch)

@@ -3,6 +3,8 @@
 mod bench;
 mod check;
 mod compare;
+mod diagnose;
+mod diagnose_report;
 mod draw;
 mod explain;
 mod faults;
@@ -133,6 +135,20 @@ enum Command {
         readings: String,
         #[command(flatten)]
         session: SessionArguments,
+    },
+    /// Ranks what may be the matter with a built unit by how well it explains the readings
+    ///
+    /// The healthy box and every single fault and slip are compared with what is on record of the
+    /// unit. Exit status: 0 when nothing being wrong is the likeliest and fits, 1 otherwise.
+    Diagnose {
+        /// The design file
+        file: String,
+        /// Serial number of the unit
+        #[arg(long)]
+        unit: String,
+        /// How to print
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
     },
     /// Compares two revisions of a design: parts, wiring, voltages, findings
     Compare {
@@ -310,6 +326,7 @@ pub fn run() -> ExitCode {
             readings,
             session,
         } => record::run(&file, &unit, &readings, session.into()),
+        Command::Diagnose { file, unit, format } => diagnose::run(&file, &unit, format),
         Command::Compare {
             old,
             new,
