@@ -237,6 +237,25 @@ fn json_parses_and_carries_gates_and_outcomes() {
     for word in ["gates", "power", "plug", "share", "led-without-resistor"] {
         assert!(all.contains(&format!("\"{word}\"")), "{word}");
     }
+    let design = &json["designs"][0];
+    let list = |value: &serde_json::Value| value.as_array().expect("a list").clone();
+    let findings = list(&design["findings"]);
+    // What a plug's short brings about stands under it, what is alike together, and every outcome
+    // that fails or is not assessed stands somewhere.
+    let shorted = findings
+        .iter()
+        .find(|f| f["check"] == "plug-shorts-supply" && f["place"]["name"] == "J2")
+        .expect("found");
+    let brings = list(&shorted["brings"]);
+    assert!(brings.iter().any(|f| f["check"] == "regulator-overload"));
+    assert!(findings.iter().any(|f| !list(&f["alike"]).is_empty()));
+    let grouped = |f: &serde_json::Value| 1 + list(&f["brings"]).len() + list(&f["alike"]).len();
+    let told: usize = findings.iter().map(grouped).sum();
+    let bad = list(&design["outcomes"])
+        .iter()
+        .filter(|o| o["outcome"] == "fails" || o["outcome"] == "not-assessed")
+        .count();
+    assert_eq!(told, bad);
 }
 
 #[test]

@@ -106,8 +106,7 @@ fn compare(name: &str, text: &str) -> String {
     // What another finding brings about needs no explanation of its own.
     let own = assessed
         .review
-        .findings
-        .iter()
+        .root_findings()
         .filter(|finding| counts(finding));
     let mut text = String::new();
     for (what, finding) in own.map(|f| (called(f), f)) {

@@ -245,7 +245,7 @@ fn every_seeded_defect_is_found_at_its_place() {
 fn a_reversed_regulator_is_one_finding_with_its_consequences() {
     let review = &treadle().review;
     let at = |f: &&Finding| f.place.label() == "U3";
-    let own: Vec<&Finding> = review.findings.iter().filter(at).collect();
+    let own: Vec<&Finding> = review.root_findings().filter(at).collect();
     let lines = own.iter().map(|f| line(f)).collect::<Vec<_>>().join("\n");
     let root = own
         .iter()
@@ -290,6 +290,27 @@ fn every_seeded_defect_points_into_the_file() {
         assert!(
             absent || assessed.design.span(route).is_some(),
             "{route} has a place in the file"
+        );
+    }
+}
+
+/// Five regulators lack their capacitors: one finding, with what each lacks, and nothing lost.
+#[test]
+fn findings_alike_are_printed_as_one() {
+    let review = &treadle().review;
+    let missing = |f: &&Finding| f.check.id == "regulator-capacitor-missing";
+    let printed: Vec<&Finding> = review.findings.iter().filter(missing).collect();
+    let [one] = printed[..] else {
+        panic!("{printed:#?}")
+    };
+    let parts: Vec<String> = one.with_alike().map(|f| f.place.label()).collect();
+    assert_eq!(parts, ["U2", "U3", "U4", "U5", "U7"]);
+    assert_eq!(review.all_findings().filter(missing).count(), 5);
+    for finding in one.with_alike() {
+        assert_eq!(finding.number, one.number);
+        assert!(
+            one.remedies()
+                .contains(&format!("pins of {}", finding.place.label()))
         );
     }
 }

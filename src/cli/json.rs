@@ -8,6 +8,8 @@
 //!               place: {kind, name, route, file, line, column},
 //!               says | what, why, remedy | missing,
 //!               comparison: {quantity, value, limit, limit_is, unit, bound, margin, situation}}],
+//!   findings: [{number, check, gate, place, what, blocks, disposition: accepted|signed,
+//!               brings: [{check, place, what}], alike: [{check, place, what}]}],
 //!   evidence: {counts, not_analysed, nets: {NET: {mean|minimum|maximum|ripple: EXTENT}},
 //!              parts: {PART: {STRESS: EXTENT}}},
 //!   faults: {counts, coverage: {revealed, of, weighted_revealed, weighted_of},
@@ -26,6 +28,7 @@ use crate::Assessed;
 use crate::checks::{Bound, Comparison, Gate, Outcome, Place, Stage, Subject};
 use crate::evidence::{Evidence, Extent, Measure, Missing};
 use crate::quantity::Unit;
+use crate::review::{Disposition, Finding};
 use crate::situations::powered;
 use serde_json::{Map, Value, json};
 
@@ -84,6 +87,7 @@ pub fn design(file: &str, assessed: &Assessed) -> Value {
         "verdict": review.verdict,
         "gates": gates,
         "outcomes": outcomes,
+        "findings": findings(assessed),
         "evidence": evidence(assessed),
         "faults": super::faults::faults(assessed),
         "warnings": assessed
@@ -92,6 +96,36 @@ pub fn design(file: &str, assessed: &Assessed) -> Value {
             .map(|warning| warning.to_json(&assessed.sources))
             .collect::<Vec<_>>(),
     })
+}
+
+/// The findings as they are printed: what a cause brings about under it, those alike together.
+fn findings(assessed: &Assessed) -> Vec<Value> {
+    let short = |finding: &Finding| {
+        json!({
+            "check": finding.check.id,
+            "place": place(assessed, &finding.place),
+            "what": finding.what(),
+        })
+    };
+    let list = |findings: &[Finding]| findings.iter().map(short).collect::<Vec<_>>();
+    assessed
+        .review
+        .findings
+        .iter()
+        .map(|finding| {
+            let mut value = short(finding);
+            value["number"] = json!(finding.number);
+            value["gate"] = json!(gate_word(finding.gate));
+            value["blocks"] = json!(finding.blocks());
+            value["disposition"] = json!(finding.disposition.as_ref().map(|one| match one {
+                Disposition::Accepted { .. } => "accepted",
+                Disposition::Signed { .. } => "signed",
+            }));
+            value["brings"] = json!(list(&finding.consequences));
+            value["alike"] = json!(list(&finding.alike));
+            value
+        })
+        .collect()
 }
 
 /// The word of a gate.

@@ -107,21 +107,24 @@ fn write_finding(out: &mut String, assessed: &Assessed, finding: &Finding) {
         .design
         .span(&finding.place.route)
         .map_or_else(String::new, |span| assessed.sources.place(span));
+    let labels: Vec<String> = finding.with_alike().map(|f| f.place.label()).collect();
     let _ = writeln!(
         out,
         "{:>3}  {BOLD}{}{BOLD:#}  {}  {place}",
         finding.number,
-        finding.place.label(),
+        labels.join(", "),
         finding.check.id
     );
     let indent = "     ";
     match &finding.blocker {
         Blocker::Failure(failure) => {
-            let _ = writeln!(out, "{}", wrap(&failure.what, indent, indent));
+            for one in finding.with_alike() {
+                let _ = writeln!(out, "{}", wrap(one.what(), indent, indent));
+            }
             let worst = failure.comparison.as_ref().and_then(|c| c.situation);
             for (label, text) in [
                 ("Why:   ", failure.why.clone()),
-                ("Do:    ", failure.remedy.clone()),
+                ("Do:    ", finding.remedies()),
                 ("Brings:", format!(" {}", finding.consequences_in_words())),
                 (
                     "Worst: ",

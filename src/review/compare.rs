@@ -204,15 +204,14 @@ fn findings(old: &Assessed, new: &Assessed) -> Vec<FindingChange> {
     };
     let mut changes: Vec<FindingChange> = new
         .review
-        .findings
-        .iter()
+        .root_findings()
         .map(|finding| {
-            let before = old.review.findings.iter().find(|f| same(f, finding));
+            let before = old.review.root_findings().find(|f| same(f, finding));
             told(finding, before.map_or(Change::New, |b| became(b, finding)))
         })
         .collect();
-    let still = |finding: &&Finding| !new.review.findings.iter().any(|f| same(f, finding));
-    let gone = old.review.findings.iter().filter(still);
+    let still = |finding: &&Finding| !new.review.root_findings().any(|f| same(f, finding));
+    let gone = old.review.root_findings().filter(still);
     changes.extend(gone.map(|finding| told(finding, Change::Gone)));
     changes.sort_by_key(|change| change.change);
     changes

@@ -1,7 +1,7 @@
 //! Findings: what fails and what could not be assessed, merged over the checks and ordered.
 
 use super::{Assessment, Disposition};
-use crate::checks::{Check, Failure, Gate, Outcome, Place};
+use crate::checks::{Check, Failure, Gate, Outcome, Place, Subject};
 
 /// Why a finding stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +30,8 @@ pub struct Finding {
     /// What this one brings about: findings that go away with it. None blocks a gate that this
     /// one does not block.
     pub consequences: Vec<Finding>,
+    /// The same of other parts, word for word but for their names and nets: printed as one.
+    pub alike: Vec<Finding>,
 }
 
 impl Finding {
@@ -61,6 +63,25 @@ impl Finding {
             })
             .collect();
         words.join(", ")
+    }
+
+    /// This one and those alike.
+    pub fn with_alike(&self) -> impl Iterator<Item = &Self> {
+        std::iter::once(self).chain(&self.alike)
+    }
+
+    /// What to do, for this one and those alike, the same advice once.
+    #[must_use]
+    pub fn remedies(&self) -> String {
+        let mut remedies: Vec<&str> = Vec::new();
+        for finding in self.with_alike() {
+            if let Blocker::Failure(failure) = &finding.blocker
+                && !remedies.contains(&failure.remedy.as_str())
+            {
+                remedies.push(&failure.remedy);
+            }
+        }
+        remedies.join(" ")
     }
 
     /// What is wrong, or what is missing: one sentence.
@@ -107,6 +128,7 @@ pub(super) fn collect(assessments: &[Assessment]) -> Vec<Finding> {
                     blocker,
                     disposition: None,
                     consequences: Vec::new(),
+                    alike: Vec::new(),
                 });
             }
         }
@@ -115,12 +137,43 @@ pub(super) fn collect(assessments: &[Assessment]) -> Vec<Finding> {
     findings
 }
 
-/// Numbers the findings from 1; consequences bear the number of their cause.
+/// Puts findings that say the same of different parts under the first of them: undecided failures
+/// of one check with one reason, no number of their own and nothing that they bring about.
+pub(super) fn merge(findings: &mut Vec<Finding>) {
+    let mut merged: Vec<Finding> = Vec::new();
+    for finding in std::mem::take(findings) {
+        match merged.iter_mut().find(|first| alike(first, &finding)) {
+            Some(first) => first.alike.push(finding),
+            None => merged.push(finding),
+        }
+    }
+    *findings = merged;
+}
+
+fn alike(one: &Finding, other: &Finding) -> bool {
+    let plain = |finding: &Finding| {
+        finding.disposition.is_none()
+            && finding.consequences.is_empty()
+            && matches!(finding.place.subject, Subject::Part(_))
+    };
+    let why = |finding: &Finding| match &finding.blocker {
+        Blocker::Failure(failure) if failure.comparison.is_none() => Some(failure.why.clone()),
+        _ => None,
+    };
+    one.check.id == other.check.id
+        && one.gate == other.gate
+        && plain(one)
+        && plain(other)
+        && why(one).is_some()
+        && why(one) == why(other)
+}
+
+/// Numbers the findings from 1; consequences and those alike bear the same number.
 pub(super) fn number(findings: &mut [Finding]) {
     for (index, finding) in findings.iter_mut().enumerate() {
         finding.number = index + 1;
-        for consequence in &mut finding.consequences {
-            consequence.number = index + 1;
+        for other in finding.consequences.iter_mut().chain(&mut finding.alike) {
+            other.number = index + 1;
         }
     }
 }

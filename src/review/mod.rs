@@ -84,6 +84,7 @@ pub fn review(
         }
     }
     causes::group(design, &mut findings);
+    findings::merge(&mut findings);
     findings::number(&mut findings);
     let gates = gates::decide(&findings);
     let verdict = verdict::verdict(design, &gates, &findings);
@@ -96,11 +97,15 @@ pub fn review(
 }
 
 impl Review {
-    /// Every finding, those grouped under a cause included.
+    /// Every finding, those grouped under a cause or printed with one alike included.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
-        self.findings
-            .iter()
+        self.root_findings()
             .flat_map(|finding| std::iter::once(finding).chain(&finding.consequences))
+    }
+
+    /// Every finding that no other brings about.
+    pub fn root_findings(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().flat_map(Finding::with_alike)
     }
 
     /// The state of a gate; `Note` is always open.

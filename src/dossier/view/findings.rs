@@ -58,12 +58,20 @@ pub(super) fn add(material: &Material, view: &mut View) {
 
 fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
     let mut title: Vec<Inline> = vec![format!("{}.\u{2002}", finding.number).into()];
-    title.extend(subject(material, &finding.place));
+    for (index, one) in finding.with_alike().enumerate() {
+        if index > 0 {
+            title.push(", ".into());
+        }
+        title.extend(subject(material, &one.place));
+    }
     title.push(format!("\u{2002}{}", finding.check.id.replace('-', " ")).into());
-    let mut blocks = vec![Block::Paragraph(marked(&failure.what))];
+    let mut blocks: Vec<Block> = finding
+        .with_alike()
+        .map(|one| Block::Paragraph(marked(one.what())))
+        .collect();
     for (word, words) in [
         ("Why it matters. ", &failure.why),
-        ("Remedy. ", &failure.remedy),
+        ("Remedy. ", &finding.remedies()),
     ] {
         if !words.is_empty() {
             let mut sentence = vec![strong(word)];
