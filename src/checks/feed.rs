@@ -137,6 +137,24 @@ pub fn curves<'a>(context: &Context<'a>, feed: &Feed) -> Result<Vec<&'a Curve>, 
     Ok(found)
 }
 
+/// Looks at every instrument input for each of some parts; `none` says why there is no such part.
+pub fn each_feed_for<'a>(
+    context: &Context,
+    parts: impl Iterator<Item = &'a Part>,
+    gate: Gate,
+    none: &str,
+    look: impl Fn(&Part, &Feed) -> Look,
+) -> Vec<Outcome> {
+    let outcomes = parts
+        .flat_map(|part| {
+            each_feed(context, gate, "the box feeds no instrument", |feed| {
+                look(part, feed)
+            })
+        })
+        .collect();
+    or_none(outcomes, none)
+}
+
 /// Looks at every instrument input that the box feeds.
 pub fn each_feed(
     context: &Context,

@@ -5,7 +5,7 @@
 
 pub use super::derating::{self, Allowance};
 pub use super::energised::Energised;
-pub use super::feed::{Feed, curves, each_feed};
+pub use super::feed::{Feed, curves, each_feed, each_feed_for};
 pub use super::preferred;
 pub use super::wiring;
 pub use super::{Bound, Comparison, Context, Failure, Gate, Outcome, Place, Subject};
@@ -63,6 +63,22 @@ pub fn each_part(
         })
         .collect();
     or_none(looks, none)
+}
+
+/// Looks at every regulator, at its type and its output net; one with its output open cannot be
+/// assessed.
+pub fn each_regulator(
+    context: &Context,
+    gate: Gate,
+    look: impl Fn(&Part, Place, &str) -> Look,
+) -> Vec<Outcome> {
+    let none = "no regulator in the box";
+    each_part(context, gate, REGULATORS, none, |part| {
+        let output = part
+            .net("out")
+            .ok_or_else(|| lacks(format!("{} has its output open", part.reference)))?;
+        look(part, at(part, "type"), output)
+    })
 }
 
 /// The outcomes, or one *does not apply* when there are none.

@@ -4,6 +4,7 @@ use crate::bringup::Meter;
 use crate::bringup::coverage::{Coverage, Standing, coverage, survived};
 use crate::checks::prelude::*;
 use crate::evidence::disturbed::Disturbed;
+use crate::situations::disturbance::Class;
 use std::collections::BTreeMap;
 
 /// What was computed of faults and slips.
@@ -35,8 +36,33 @@ pub fn feeds_any(context: &Context) -> bool {
     !crate::evidence::outputs(context.design).is_empty()
 }
 
+/// An outcome for each part with a disturbance of some class, from those disturbances, the worst
+/// first.
+pub fn each_disturbed(
+    context: &Context,
+    of: impl Fn(Class) -> bool,
+    none: &str,
+    look: impl Fn(Place, &[&Standing]) -> Option<Outcome>,
+) -> Vec<Outcome> {
+    let place = || Place::design("parts");
+    if !feeds_any(context) {
+        let none = "the box feeds no instrument";
+        return vec![Outcome::does_not_apply(place(), none)];
+    }
+    let coverage = match covered(context) {
+        Ok(coverage) => coverage,
+        Err(missing) => return vec![Outcome::missing(place(), Gate::Plug, &missing)],
+    };
+    let some = coverage.standings.iter().filter(|one| of(one.class));
+    let outcomes = by_part(context, some)
+        .iter()
+        .filter_map(|(part, found)| look(Place::part(part), found))
+        .collect();
+    or_none(outcomes, none)
+}
+
 /// Those of each part, the worst first.
-pub fn by_part<'a>(
+fn by_part<'a>(
     context: &Context,
     standings: impl Iterator<Item = &'a Standing>,
 ) -> Vec<(String, Vec<&'a Standing>)> {

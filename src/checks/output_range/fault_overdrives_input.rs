@@ -1,6 +1,6 @@
 //! See [`CHECK`].
 
-use super::disturbed::{by_part, comparison, covered, feeds_any, remedy, says};
+use super::disturbed::{comparison, each_disturbed, remedy, says};
 use crate::checks::prelude::*;
 use crate::situations::disturbance::Class;
 
@@ -28,44 +28,23 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let place = || Place::design("parts");
-    if !feeds_any(context) {
-        return vec![Outcome::does_not_apply(
-            place(),
-            "the box feeds no instrument",
-        )];
-    }
-    let coverage = match covered(context) {
-        Ok(coverage) => coverage,
-        Err(missing) => return vec![Outcome::missing(place(), Gate::Plug, &missing)],
-    };
-    let faults = coverage
-        .standings
-        .iter()
-        .filter(|one| one.class == Class::Fault);
-    let outcomes = by_part(context, faults)
-        .into_iter()
-        .filter_map(|(part, found)| {
-            let worst = *found.first()?;
-            let more = found.iter().skip(1).filter(|one| one.damaging()).count();
-            let more = match more {
-                0 => String::new(),
-                1 => " Another of its faults does too.".to_owned(),
-                count => format!(" {count} more of its faults do too."),
-            };
-            Some(Outcome::compare(
-                Place::part(&part),
-                comparison(context, worst),
-                |_| {
-                    Failure::new(
-                        Gate::Plug,
-                        format!("{}{more}", says(context, worst)),
-                        "Should it fail in service, the instrument's input is destroyed.",
-                        remedy(context, worst),
-                    )
-                },
-            ))
-        })
-        .collect();
-    or_none(outcomes, "no part's failure reaches an input")
+    let none = "no part's failure reaches an input";
+    let faults = |class| class == Class::Fault;
+    each_disturbed(context, faults, none, |place, found| {
+        let worst = *found.first()?;
+        let more = found.iter().skip(1).filter(|one| one.damaging()).count();
+        let more = match more {
+            0 => String::new(),
+            1 => " Another of its faults does too.".to_owned(),
+            count => format!(" {count} more of its faults do too."),
+        };
+        Some(Outcome::compare(place, comparison(context, worst), |_| {
+            Failure::new(
+                Gate::Plug,
+                format!("{}{more}", says(context, worst)),
+                "Should it fail in service, the instrument's input is destroyed.",
+                remedy(context, worst),
+            )
+        }))
+    })
 }

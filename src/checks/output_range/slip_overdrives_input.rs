@@ -1,6 +1,6 @@
 //! See [`CHECK`].
 
-use super::disturbed::{by_part, comparison, covered, feeds_any, remedy, says};
+use super::disturbed::{comparison, each_disturbed, remedy, says};
 use crate::bringup::coverage::Standing;
 use crate::checks::prelude::*;
 use crate::situations::disturbance::Class;
@@ -28,37 +28,22 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let place = || Place::design("parts");
-    if !feeds_any(context) {
-        return vec![Outcome::does_not_apply(
-            place(),
-            "the box feeds no instrument",
-        )];
-    }
-    let coverage = match covered(context) {
-        Ok(coverage) => coverage,
-        Err(missing) => return vec![Outcome::missing(place(), Gate::Plug, &missing)],
-    };
-    let slips = coverage
-        .standings
-        .iter()
-        .filter(|one| one.class != Class::Fault);
-    let outcomes = by_part(context, slips)
-        .into_iter()
-        .filter_map(|(part, found)| {
+    let slips = |class| class != Class::Fault;
+    each_disturbed(
+        context,
+        slips,
+        "no slip reaches an input",
+        |place, found| {
             // What escapes goes before what is worse and is shown in time.
             let worst = found
                 .iter()
                 .find(|one| one.damaging() && escapes(one))
                 .or(found.first())?;
-            Some(Outcome::compare(
-                Place::part(&part),
-                comparison(context, worst),
-                |_| failure(context, worst),
-            ))
-        })
-        .collect();
-    or_none(outcomes, "no slip reaches an input")
+            Some(Outcome::compare(place, comparison(context, worst), |_| {
+                failure(context, worst)
+            }))
+        },
+    )
 }
 
 /// Can it come on any day, or does no step show it?

@@ -24,22 +24,15 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let switches: Vec<&Part> = context
+    let switches = context
         .design
         .parts
         .values()
-        .filter(|part| matches!(part.structure, Structure::Contacts { .. }))
-        .collect();
-    let mut outcomes = Vec::new();
-    for switch in switches {
-        outcomes.extend(each_feed(
-            context,
-            Gate::Note,
-            "the box feeds no instrument",
-            |feed| look(context, switch, feed),
-        ));
-    }
-    or_none(outcomes, "no switch in the box")
+        .filter(|part| matches!(part.structure, Structure::Contacts { .. }));
+    let none = "no switch in the box";
+    each_feed_for(context, switches, Gate::Note, none, |switch, feed| {
+        look(context, switch, feed)
+    })
 }
 
 fn look(context: &Context, switch: &Part, feed: &Feed) -> Look {

@@ -21,26 +21,20 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let jacks: Vec<&Part> = context
-        .design
+    let design = context.design;
+    let controlled = |all: &[Connection]| {
+        all.iter()
+            .any(|one| matches!(one, Connection::Controller { .. }))
+    };
+    let jacks = design
         .connections
         .iter()
-        .filter(|(_, all)| {
-            all.iter()
-                .any(|c| matches!(c, Connection::Controller { .. }))
-        })
-        .filter_map(|(jack, _)| context.design.parts.get(jack))
-        .collect();
-    let mut outcomes = Vec::new();
-    for jack in jacks {
-        outcomes.extend(each_feed(
-            context,
-            Gate::Share,
-            "the box feeds no instrument",
-            |feed| look(context, jack, feed),
-        ));
-    }
-    or_none(outcomes, "no controller is plugged into the box")
+        .filter(|(_, all)| controlled(all))
+        .filter_map(|(jack, _)| design.parts.get(jack));
+    let none = "no controller is plugged into the box";
+    each_feed_for(context, jacks, Gate::Share, none, |jack, feed| {
+        look(context, jack, feed)
+    })
 }
 
 fn look(context: &Context, jack: &Part, feed: &Feed) -> Look {

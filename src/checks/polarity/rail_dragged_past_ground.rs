@@ -21,49 +21,39 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    each_part(
-        context,
-        Gate::Share,
-        REGULATORS,
-        "no regulator in the box",
-        |part| {
-            let place = at(part, "type");
-            let out = part
-                .net("out")
-                .ok_or_else(|| lacks(format!("{} has its output open", part.reference)))?;
-            let (reach, event) = context.evidence.excursion(out)?;
-            let (value, situation) = if wiring::polarity(part) > 0.0 {
-                (-reach.low, reach.low_at)
+    each_regulator(context, Gate::Share, |part, place, output| {
+        let (reach, event) = context.evidence.excursion(output)?;
+        let (value, situation) = if wiring::polarity(part) > 0.0 {
+            (-reach.low, reach.low_at)
+        } else {
+            (reach.high, reach.high_at)
+        };
+        let mut comparison = Comparison::fixed(
+            "rail past ground while switching",
+            value,
+            Bound::AtMost,
+            PAST,
+            Unit::Volt,
+            "what a clamp diode leaves",
+        );
+        comparison.situation = Some(situation);
+        Ok(Outcome::compare(place, comparison, |c| {
+            let band = if wiring::polarity(part) > 0.0 {
+                output
             } else {
-                (reach.high, reach.high_at)
+                "gnd"
             };
-            let mut comparison = Comparison::fixed(
-                "rail past ground while switching",
-                value,
-                Bound::AtMost,
-                PAST,
-                Unit::Volt,
-                "what a clamp diode leaves",
-            );
-            comparison.situation = Some(situation);
-            Ok(Outcome::compare(place, comparison, |c| {
-                let band = if wiring::polarity(part) > 0.0 {
-                    out
-                } else {
-                    "gnd"
-                };
-                Failure::new(
-                    Gate::Share,
-                    format!(
-                        "At {event} {out}, the rail of {}, goes {} past ground the wrong way; {} is the most.",
-                        named(part),
-                        c.value_text(),
-                        c.limit_text()
-                    ),
-                    "The regulator may latch and not come up, and its output capacitor is reversed.",
-                    format!("Fit a 1N4001 between {out} and gnd, its band to {band}."),
-                )
-            }))
-        },
-    )
+            Failure::new(
+                Gate::Share,
+                format!(
+                    "At {event} {output}, the rail of {}, goes {} past ground the wrong way; {} is the most.",
+                    named(part),
+                    c.value_text(),
+                    c.limit_text()
+                ),
+                "The regulator may latch and not come up, and its output capacitor is reversed.",
+                format!("Fit a 1N4001 between {output} and gnd, its band to {band}."),
+            )
+        }))
+    })
 }

@@ -19,31 +19,22 @@ check! {
 
 fn run(context: &Context) -> Vec<Outcome> {
     let design = context.design;
-    each_part(
-        context,
-        Gate::Share,
-        REGULATORS,
-        "no regulator in the box",
-        |part| {
-            let place = at(part, "type");
-            let Some(out) = part.net("out") else {
-                return Ok(Outcome::does_not_apply(place, "its output is open"));
-            };
-            let joined = wiring::reach(design, out);
-            let other = design.parts.values().find(|other| {
-                other.reference != part.reference
-                    && REGULATORS.contains(&other.kind)
-                    && other
-                        .net("out")
-                        .is_some_and(|net| net != "gnd" && joined.contains(&net))
-            });
-            Ok(match other {
+    each_regulator(context, Gate::Share, |part, place, output| {
+        let joined = wiring::reach(design, output);
+        let other = design.parts.values().find(|other| {
+            other.reference != part.reference
+                && REGULATORS.contains(&other.kind)
+                && other
+                    .net("out")
+                    .is_some_and(|net| net != "gnd" && joined.contains(&net))
+        });
+        Ok(match other {
                 None => Outcome::holds(place, "alone on its output"),
                 Some(other) => Outcome::fails(
                     place,
                     Failure::new(
                         Gate::Share,
-                        format!("{} and {} both drive {out}.", named(part), named(other)),
+                        format!("{} and {} both drive {output}.", named(part), named(other)),
                         "One carries all the load and heats, the other is pushed backwards.",
                         format!(
                             "Give each its own rail, or put 1 Ω in series with each output, or take one larger type than {}.",
@@ -53,6 +44,5 @@ fn run(context: &Context) -> Vec<Outcome> {
                     .with(vec![Place::part(&other.reference)]),
                 ),
             })
-        },
-    )
+    })
 }

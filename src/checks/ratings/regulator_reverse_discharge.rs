@@ -29,82 +29,72 @@ check! {
 
 fn run(context: &Context) -> Vec<Outcome> {
     let design = context.design;
-    each_part(
-        context,
-        Gate::Share,
-        REGULATORS,
-        "no regulator in the box",
-        |part| {
-            let place = at(part, "type");
-            let (Some(input), Some(output)) = (part.net("in"), part.net("out")) else {
-                return Err(lacks(format!(
-                    "{} has an open input or output",
+    each_regulator(context, Gate::Share, |part, place, output| {
+        let input = part
+            .net("in")
+            .ok_or_else(|| lacks(format!("{} has its input open", part.reference)))?;
+        let behind = stored(design, output);
+        if behind < LARGE {
+            return Ok(Outcome::does_not_apply(
+                place,
+                format!("only {} stand behind it", format(behind, Unit::Farad)),
+            ));
+        }
+        let (anode, cathode) = if wiring::polarity(part) > 0.0 {
+            (output, input)
+        } else {
+            (input, output)
+        };
+        let diode = design.parts.values().find(|other| {
+            other.kind == Kind::Diode
+                && other.net("anode") == Some(anode)
+                && other.net("cathode") == Some(cathode)
+        });
+        if let Some(diode) = diode {
+            return Ok(Outcome::holds(
+                place,
+                format!("{} carries the charge round it", diode.reference),
+            ));
+        }
+        let exposed = wiring::on(design, input)
+            .iter()
+            .any(|(other, _)| matches!(other.kind, Kind::Jack | Kind::Plug | Kind::Switch));
+        if !exposed && stored(design, input) >= OUTLIVES * behind {
+            return Ok(Outcome::holds(place, "the reservoir before it outlives it"));
+        }
+        let mean = context.evidence.net(output, Measure::Mean, powered)?;
+        let (volts_behind, situation) = if -mean.low > mean.high {
+            (-mean.low, mean.low_at)
+        } else {
+            (mean.high, mean.high_at)
+        };
+        let mut comparison = Comparison::fixed(
+            "output behind a large capacitor",
+            volts_behind,
+            Bound::AtMost,
+            STANDS,
+            Unit::Volt,
+            "what the junction inside stands",
+        );
+        comparison.situation = Some(situation);
+        Ok(Outcome::compare(place, comparison, |c| {
+            Failure::new(
+                Gate::Share,
+                format!(
+                    "{} stand at {} behind {}, and no diode leads their charge round it; above {} one is needed.",
+                    format(behind, Unit::Farad),
+                    c.value_text(),
+                    named(part),
+                    c.limit_text()
+                ),
+                "When the input falls first, they discharge backwards through the regulator and destroy it.",
+                format!(
+                    "Fit a 1N4001 at {}: anode on {anode}, cathode on {cathode}.",
                     part.reference
-                )));
-            };
-            let behind = stored(design, output);
-            if behind < LARGE {
-                return Ok(Outcome::does_not_apply(
-                    place,
-                    format!("only {} stand behind it", format(behind, Unit::Farad)),
-                ));
-            }
-            let (anode, cathode) = if wiring::polarity(part) > 0.0 {
-                (output, input)
-            } else {
-                (input, output)
-            };
-            let diode = design.parts.values().find(|other| {
-                other.kind == Kind::Diode
-                    && other.net("anode") == Some(anode)
-                    && other.net("cathode") == Some(cathode)
-            });
-            if let Some(diode) = diode {
-                return Ok(Outcome::holds(
-                    place,
-                    format!("{} carries the charge round it", diode.reference),
-                ));
-            }
-            let exposed = wiring::on(design, input)
-                .iter()
-                .any(|(other, _)| matches!(other.kind, Kind::Jack | Kind::Plug | Kind::Switch));
-            if !exposed && stored(design, input) >= OUTLIVES * behind {
-                return Ok(Outcome::holds(place, "the reservoir before it outlives it"));
-            }
-            let mean = context.evidence.net(output, Measure::Mean, powered)?;
-            let (volts_behind, situation) = if -mean.low > mean.high {
-                (-mean.low, mean.low_at)
-            } else {
-                (mean.high, mean.high_at)
-            };
-            let mut comparison = Comparison::fixed(
-                "output behind a large capacitor",
-                volts_behind,
-                Bound::AtMost,
-                STANDS,
-                Unit::Volt,
-                "what the junction inside stands",
-            );
-            comparison.situation = Some(situation);
-            Ok(Outcome::compare(place, comparison, |c| {
-                Failure::new(
-                    Gate::Share,
-                    format!(
-                        "{} stand at {} behind {}, and no diode leads their charge round it; above {} one is needed.",
-                        format(behind, Unit::Farad),
-                        c.value_text(),
-                        named(part),
-                        c.limit_text()
-                    ),
-                    "When the input falls first, they discharge backwards through the regulator and destroy it.",
-                    format!(
-                        "Fit a 1N4001 at {}: anode on {anode}, cathode on {cathode}.",
-                        part.reference
-                    ),
-                )
-            }))
-        },
-    )
+                ),
+            )
+        }))
+    })
 }
 
 /// Capacitance from a net to `gnd` [F].

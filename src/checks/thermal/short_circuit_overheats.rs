@@ -23,58 +23,50 @@ check! {
 
 fn run(context: &Context) -> Vec<Outcome> {
     let design = context.design;
-    each_part(
-        context,
-        Gate::Share,
-        REGULATORS,
-        "no regulator in the box",
-        |part| {
-            let place = at(part, "type");
-            let exposed = part.net("out").and_then(|out| {
-                wiring::reach(design, out).into_iter().find_map(|net| {
-                    wiring::on(design, net)
-                        .into_iter()
-                        .find(|(other, _)| matches!(other.kind, Kind::Jack | Kind::Plug))
-                })
-            });
-            let Some((jack, contact)) = exposed else {
-                return Ok(Outcome::does_not_apply(
-                    place,
-                    "its output stands on no jack's contact",
-                ));
-            };
-            let current = part
-                .figure(Property::ShortCircuitCurrent)
-                .or_else(|| part.figure(Property::PeakCurrent))
-                .ok_or_else(|| {
-                    lacks(format!(
-                        "{} gives no `short-circuit-current`",
-                        part.reference
-                    ))
-                })?
-                .spread
-                .high;
-            let resistance = crate::evidence::thermal::part_resistance(part).ok_or_else(|| {
+    each_regulator(context, Gate::Share, |part, place, output| {
+        let exposed = wiring::reach(design, output).into_iter().find_map(|net| {
+            wiring::on(design, net)
+                .into_iter()
+                .find(|(other, _)| matches!(other.kind, Kind::Jack | Kind::Plug))
+        });
+        let Some((jack, contact)) = exposed else {
+            return Ok(Outcome::does_not_apply(
+                place,
+                "its output stands on no jack's contact",
+            ));
+        };
+        let current = part
+            .figure(Property::ShortCircuitCurrent)
+            .or_else(|| part.figure(Property::PeakCurrent))
+            .ok_or_else(|| {
                 lacks(format!(
-                    "{} gives no thermal resistance (`junction-to-ambient`)",
+                    "{} gives no `short-circuit-current`",
                     part.reference
                 ))
-            })?;
-            let stress = |what| context.evidence.stress(&part.reference, what, powered);
-            let input = stress(Stress::InputVoltage)?;
-            let air = stress(Stress::Air)?;
-            let heat = input.high * current;
-            let mut comparison = Comparison::fixed(
-                "junction temperature, output shorted",
-                air.high + resistance * heat,
-                Bound::AtMost,
-                limit(part),
-                Unit::Celsius,
-                "highest junction temperature",
-            );
-            comparison.situation = Some(input.high_at);
-            Ok(Outcome::compare(place, comparison, |c| {
-                Failure::new(
+            })?
+            .spread
+            .high;
+        let resistance = crate::evidence::thermal::part_resistance(part).ok_or_else(|| {
+            lacks(format!(
+                "{} gives no thermal resistance (`junction-to-ambient`)",
+                part.reference
+            ))
+        })?;
+        let stress = |what| context.evidence.stress(&part.reference, what, powered);
+        let input = stress(Stress::InputVoltage)?;
+        let air = stress(Stress::Air)?;
+        let heat = input.high * current;
+        let mut comparison = Comparison::fixed(
+            "junction temperature, output shorted",
+            air.high + resistance * heat,
+            Bound::AtMost,
+            limit(part),
+            Unit::Celsius,
+            "highest junction temperature",
+        );
+        comparison.situation = Some(input.high_at);
+        Ok(Outcome::compare(place, comparison, |c| {
+            Failure::new(
                     Gate::Share,
                     format!(
                         "With the {contact} of {} shorted, {} dissipates {} and would reach {}; it may reach {}.",
@@ -93,7 +85,6 @@ fn run(context: &Context) -> Vec<Outcome> {
                     ),
                 )
                 .with(vec![Place::part(&jack.reference)])
-            }))
-        },
-    )
+        }))
+    })
 }
