@@ -77,6 +77,7 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         ),
         file: None,
         units: &[],
+        unit_gates: &[],
         fingerprint: &preplug::review::Fingerprint::default(),
         meter: &Meter::default(),
         photos: &[],

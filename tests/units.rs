@@ -610,6 +610,70 @@ fn what_a_revision_changed_is_listed() {
     );
 }
 
+/// One unit's own gates, in every place that tells of it: brought up, its plug gate opens whatever
+/// its share gate says; after rework nothing that was measured counts.
+#[test]
+fn a_units_own_gates_are_told_apart_from_the_designs() {
+    let bench = Bench::plain();
+    let design = text(&bench.path("design.yaml"));
+    let answers = bench.put("answers.txt", &GOOD.join("\n"));
+    assert_eq!(code(&bench.run("bench", &answers)), 0);
+    let gates = || {
+        let output = preplug(&["check", &design, "--format", "json"]);
+        let answer: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        answer["designs"][0]["units"][0]["gates"].clone()
+    };
+    let before = gates();
+    assert_eq!(before["power"]["state"], "open", "{before}");
+    assert_eq!(before["plug"]["state"], "open", "{before}");
+    assert_eq!(before["share"]["state"], "blocked", "{before}");
+    let reasons = before["share"]["reasons"].as_array().expect("reasons");
+    assert!(
+        reasons
+            .iter()
+            .any(|reason| reason == "there is no photo of it")
+    );
+    let answers = bench.put("answers.txt", "rework knob rewired\nquit");
+    let mut again = bench.command("bench", &answers);
+    again.arg("--afresh").output().expect("it starts");
+    let after = gates();
+    assert_eq!(after["power"]["state"], "blocked", "{after}");
+    let reason = after["power"]["reasons"][0].as_str().expect("a reason");
+    assert!(reason.contains("are not measured"), "{reason}");
+    // The design's own gates do not move with a unit's.
+    let out = text(bench.folder.path());
+    let output = preplug(&["review", &design, "--out", &out, "--gate", "plug"]);
+    let said = told(&output);
+    assert_eq!(code(&output), 0, "{said}");
+    assert!(said.contains("This unit, 001:\n  power  BLOCKED"), "{said}");
+    let folder = bench
+        .folder
+        .path()
+        .file_name()
+        .expect("a name")
+        .to_string_lossy();
+    let pdf = bench.path(&format!("{folder}.pdf"));
+    let page = Command::new("pdftotext")
+        .arg("-layout")
+        .arg(&pdf)
+        .arg("-")
+        .output();
+    let page = String::from_utf8_lossy(&page.expect("pdftotext").stdout).into_owned();
+    assert!(
+        page.contains("Gates of unit 001") && page.contains("knob rewired"),
+        "{page}"
+    );
+    let output = preplug(&["register", &out, "--format", "json"]);
+    let register: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let unit = &register["designs"][0]["units"][0];
+    assert_eq!(unit["gates"]["power"], false, "{unit}");
+    assert!(
+        unit["reasons"]["power"][0]
+            .as_str()
+            .is_some_and(|r| r.contains("not measured"))
+    );
+}
+
 #[test]
 fn the_register_lists_units_and_reviews_only_what_changed() {
     let folder = tempfile::tempdir().expect("a folder");

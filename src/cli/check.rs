@@ -1,6 +1,6 @@
 //! `preplug check`: review designs and print what was found.
 
-use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, files, json, print, report};
+use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, files, json, print, report, unit_report};
 use crate::assess;
 use crate::checks::Gate;
 
@@ -16,7 +16,8 @@ pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
                     code = code.max(BLOCKED);
                 }
                 if format == Format::Json {
-                    designs.push(json::design(path, &assessed));
+                    let gates = unit_report::of_units(path, &assessed);
+                    designs.push(json::design(path, &assessed, &gates));
                     continue;
                 }
                 if index > 0 {

@@ -18,16 +18,20 @@
 //!                     with_failed: [low, high], survives: [low, high]}],
 //!                     damaging: {jack, value, limit, revealed_by_step},
 //!                     overstressed: [{part, stress, unit, value, limit, situation}]}]},
-//!   warnings: [DIAGNOSTIC]}],
+//!   units: [UNIT], warnings: [DIAGNOSTIC]}],
 //!  errors: [DIAGNOSTIC]}
+//! UNIT: {serial, revision, demonstration, last_test, gates: {power|plug|share: {state: open|blocked,
+//!        reasons}}}; a unit's gates are its own, whatever the design's are
 //! EXTENT: {unit, low, nominal, high, low_at, high_at}; situations are written out in words.
 //! Values are in SI units. Keys may be added; none is removed or changes its meaning within /1.
 //! ```
 
 use crate::Assessed;
+use crate::bench::UnitGate;
 use crate::checks::{Bound, Comparison, Gate, Outcome, Place, Stage, Subject};
 use crate::evidence::{Evidence, Extent, Measure, Missing};
 use crate::quantity::Unit;
+use crate::records;
 use crate::review::{Disposition, Finding};
 use crate::situations::powered;
 use serde_json::{Map, Value, json};
@@ -45,7 +49,7 @@ pub fn answer(designs: &[Value], errors: &[Value]) -> Value {
 
 /// One design.
 #[must_use]
-pub fn design(file: &str, assessed: &Assessed) -> Value {
+pub fn design(file: &str, assessed: &Assessed, unit_gates: &[[UnitGate; 3]]) -> Value {
     let review = &assessed.review;
     let gates: Map<String, Value> = review
         .gates
@@ -90,6 +94,7 @@ pub fn design(file: &str, assessed: &Assessed) -> Value {
         "findings": findings(assessed),
         "evidence": evidence(assessed),
         "faults": super::faults::faults(assessed),
+        "units": assessed.units.iter().zip(unit_gates).map(unit).collect::<Vec<_>>(),
         "warnings": assessed
             .warnings
             .iter()
@@ -126,6 +131,26 @@ fn findings(assessed: &Assessed) -> Vec<Value> {
             value
         })
         .collect()
+}
+
+/// A built unit with its own gates.
+fn unit((unit, gates): (&records::Unit, &[UnitGate; 3])) -> Value {
+    let last = unit.sessions.iter().map(|session| &session.date).max();
+    let gates: Map<String, Value> = gates
+        .iter()
+        .map(|gate| {
+            let state = if gate.open() { "open" } else { "blocked" };
+            let value = json!({"state": state, "reasons": gate.reasons});
+            (gate_word(gate.gate).to_owned(), value)
+        })
+        .collect();
+    json!({
+        "serial": unit.serial,
+        "revision": unit.revision,
+        "demonstration": unit.demonstration,
+        "last_test": last,
+        "gates": gates,
+    })
 }
 
 /// The word of a gate.

@@ -16,8 +16,9 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-/// Name of the kept file.
+/// Name of the kept file, and the version of what is kept in it.
 const KEPT: &str = ".preplug-register.json";
+const KEPT_VERSION: &str = "2";
 
 /// What is known of one design.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -42,6 +43,8 @@ struct UnitEntry {
     revision: Option<String>,
     demonstration: bool,
     gates: BTreeMap<String, bool>,
+    /// Blocked gate → what holds it shut.
+    reasons: BTreeMap<String, Vec<String>>,
     /// Day of the last reading.
     last_test: Option<String>,
     /// The drift that stands out most of what the meters can see, in words.
@@ -131,6 +134,7 @@ fn walk(folder: &Path, found: &mut Vec<PathBuf>) {
 fn digest(path: &str) -> String {
     let mut hash = Sha256::new();
     hash.update(env!("CARGO_PKG_VERSION"));
+    hash.update(KEPT_VERSION);
     let companions = files::companions(path);
     let mut add = |bytes: &[u8]| {
         hash.update((bytes.len() as u64).to_le_bytes());
@@ -213,6 +217,11 @@ fn entry(path: &str, digest: String) -> Entry {
                         .iter()
                         .map(|g| (g.gate.key().to_owned(), g.open()))
                         .collect(),
+                    reasons: gates
+                        .iter()
+                        .filter(|g| !g.open())
+                        .map(|g| (g.gate.key().to_owned(), g.reasons.clone()))
+                        .collect(),
                     last_test: last.max(),
                     drift: match most {
                         Some(drift) => Some(format!(
@@ -238,10 +247,12 @@ fn gate(gates: &BTreeMap<String, bool>, gate: Gate) -> &'static str {
     }
 }
 
+fn words(gates: &BTreeMap<String, bool>) -> [&'static str; 3] {
+    [Gate::Power, Gate::Plug, Gate::Share].map(|one| gate(gates, one))
+}
+
 fn three(gates: &BTreeMap<String, bool>) -> String {
-    let words =
-        [Gate::Power, Gate::Plug, Gate::Share].map(|one| format!("{:<8}", gate(gates, one)));
-    words.concat()
+    words(gates).map(|word| format!("{word:<8}")).concat()
 }
 
 fn text(entries: &BTreeMap<String, Entry>, anew: usize) -> String {
@@ -278,6 +289,16 @@ fn text(entries: &BTreeMap<String, Entry>, anew: usize) -> String {
                 ""
             };
             let _ = writeln!(out, "    last test {last}{drift}{invented}");
+            let first = [Gate::Power, Gate::Plug, Gate::Share]
+                .into_iter()
+                .find_map(|gate| Some((gate, unit.reasons.get(gate.key())?.first()?)));
+            if let Some((gate, reason)) = first {
+                let options = textwrap::Options::new(80)
+                    .initial_indent("    ")
+                    .subsequent_indent("      ");
+                let line = format!("{} blocked: {reason}", gate.key());
+                let _ = writeln!(out, "{}", textwrap::fill(&line, options));
+            }
         }
     }
     let units: usize = entries.values().map(|entry| entry.units.len()).sum();
@@ -303,6 +324,7 @@ fn csv(entries: &BTreeMap<String, Entry>) -> Result<String, String> {
             "last_test",
             "drift",
             "signatures",
+            "blocked_by",
             "file",
         ])
         .map_err(told)?;
@@ -312,28 +334,37 @@ fn csv(entries: &BTreeMap<String, Entry>) -> Result<String, String> {
             .iter()
             .map(|(gate, words)| format!("{gate} {words}"))
             .collect();
-        let mut row = |serial: &str, revision: &Option<String>, gates, last: &str, drift: &str| {
-            let word = |one| gate(gates, one);
-            table
-                .write_record([
-                    entry.title.as_str(),
-                    serial,
-                    revision.as_deref().unwrap_or_default(),
-                    word(Gate::Power),
-                    word(Gate::Plug),
-                    word(Gate::Share),
-                    last,
-                    drift,
-                    &signatures.join("; "),
-                    &entry.file,
-                ])
-                .map_err(told)
-        };
-        row("", &entry.revision, &entry.gates, "", "")?;
+        let signatures = signatures.join("; ");
+        let design = [
+            &entry.title,
+            "",
+            entry.revision.as_deref().unwrap_or_default(),
+        ];
+        let told_of = ["", "", &signatures, "", &entry.file];
+        table
+            .write_record(design.into_iter().chain(words(&entry.gates)).chain(told_of))
+            .map_err(told)?;
         for unit in &entry.units {
-            let last = unit.last_test.as_deref().unwrap_or_default();
-            let drift = unit.drift.as_deref().unwrap_or_default();
-            row(&unit.serial, &unit.revision, &unit.gates, last, drift)?;
+            let reasons: Vec<String> = unit
+                .reasons
+                .iter()
+                .map(|(gate, reasons)| format!("{gate}: {}", reasons.join(", ")))
+                .collect();
+            let built = [
+                &entry.title,
+                &unit.serial,
+                unit.revision.as_deref().unwrap_or_default(),
+            ];
+            let told_of = [
+                unit.last_test.as_deref().unwrap_or_default(),
+                unit.drift.as_deref().unwrap_or_default(),
+                &signatures,
+                &reasons.join("; "),
+                &entry.file,
+            ];
+            table
+                .write_record(built.into_iter().chain(words(&unit.gates)).chain(told_of))
+                .map_err(told)?;
         }
     }
     let bytes = table.into_inner().map_err(|error| error.to_string())?;

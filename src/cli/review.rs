@@ -2,8 +2,10 @@
 
 use super::{
     BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, assessed, complain, files, print, report,
+    unit_report,
 };
 use crate::Assessed;
+use crate::bench::UnitGate;
 use crate::bringup::Meter;
 use crate::checks::Gate;
 use crate::dossier::photo::{self, Photo};
@@ -32,7 +34,11 @@ pub(super) fn run(
     };
     print(&report::report(path, &assessed));
     print(&report::signatures(&assessed));
-    if let Err(code) = dossier(path, out, paper, &templates, &assessed) {
+    let unit_gates = unit_report::of_units(path, &assessed);
+    for (unit, gates) in assessed.units.iter().zip(&unit_gates) {
+        print(&unit_report::print_gates(&unit.serial, gates));
+    }
+    if let Err(code) = dossier(path, out, paper, &templates, &assessed, &unit_gates) {
         return code;
     }
     if assessed.review.is_open(gate) {
@@ -49,6 +55,7 @@ fn dossier(
     paper: Paper,
     templates: &Templates,
     assessed: &Assessed,
+    unit_gates: &[[UnitGate; 3]],
 ) -> Result<(), u8> {
     let fonts = Fonts::new();
     let photos = photos(assessed)?;
@@ -59,6 +66,7 @@ fn dossier(
         evidence: &assessed.evidence,
         review: &assessed.review,
         units: &assessed.units,
+        unit_gates,
         file: assessed.file.as_ref(),
         fingerprint: &assessed.fingerprint,
         meter: &Meter::default(),

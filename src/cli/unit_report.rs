@@ -116,6 +116,12 @@ pub(super) fn of_unit(path: &str, assessed: &Assessed, unit: &Unit) -> [UnitGate
     bench::unit_gates(&before, &steps, &progress)
 }
 
+/// The gates of every unit on record, in their order.
+pub(super) fn of_units(path: &str, assessed: &Assessed) -> Vec<[UnitGate; 3]> {
+    let units = assessed.units.iter();
+    units.map(|unit| of_unit(path, assessed, unit)).collect()
+}
+
 /// What holds a unit's gates shut before anything is measured. A unit built otherwise than
 /// designed is reviewed as it was built.
 pub(super) fn before(path: &str, assessed: &Assessed, unit: &Unit) -> [Vec<String>; 3] {

@@ -21,6 +21,7 @@ mod reviewer;
 mod schematic;
 mod sign_off;
 mod thermal;
+mod unit_gates;
 mod units;
 mod wiring;
 mod words;
@@ -32,6 +33,7 @@ use super::block::{Attachment, Block, Info};
 use super::font::Fonts;
 use super::photo::Photo;
 use super::template::Placeable;
+use crate::bench::UnitGate;
 use crate::bringup::Meter;
 use crate::checks::{Check, Outcome, Stage};
 use crate::design::Design;
@@ -56,6 +58,8 @@ pub struct Material<'a> {
     pub file: Option<&'a ReviewFile>,
     /// Units built to the design, with their readings.
     pub units: &'a [Unit],
+    /// The gates of each unit, in the same order; a unit without them has none printed.
+    pub unit_gates: &'a [[UnitGate; 3]],
     /// The photos of the units, each under its path.
     pub photos: &'a [Photo],
     /// Digests of the files, under which signatures stand.

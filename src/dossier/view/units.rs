@@ -12,8 +12,8 @@ use crate::records::{Reading, Session, Unit};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let mut blocks = Vec::new();
-    for unit in material.units {
-        let of_unit = blocks_of(material, unit);
+    for (index, unit) in material.units.iter().enumerate() {
+        let of_unit = blocks_of(material, unit, index);
         if unit.demonstration {
             blocks.push(Block::Stamped {
                 stamp: "Demonstration".to_owned(),
@@ -27,7 +27,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
     view.offer("units", false, blocks);
 }
 
-fn blocks_of(material: &Material, unit: &Unit) -> Vec<Block> {
+fn blocks_of(material: &Material, unit: &Unit, index: usize) -> Vec<Block> {
     let mut blocks = vec![Block::Heading {
         level: 2,
         text: text(format!("Unit {}", unit.serial)),
@@ -72,6 +72,9 @@ fn blocks_of(material: &Material, unit: &Unit) -> Vec<Block> {
             ordered: false,
             items,
         });
+    }
+    if let Some(gates) = material.unit_gates.get(index) {
+        blocks.push(Block::Table(super::unit_gates::table(unit, gates)));
     }
     blocks.extend(
         unit.photos
