@@ -1,11 +1,11 @@
 //! Solves one circuit of a file and compares every result that the file carries.
 
-use preplug::circuit::{Model, Wave};
-use preplug::solver::{self, Initial, Probe, Settings, Statistics};
+use preplug::circuit::{Model, Netlist, Wave};
+use preplug::solver::{self, Failure, Initial, Periodic, Probe, Settings, Statistics};
 use serde_json::Value;
 
 use super::case::Case;
-use super::report::{CAPACITOR_PEAK_FLOOR, Report, each, number, tolerance};
+use super::report::{CAPACITOR_PEAK_FLOOR, How, Report, each, number, tolerance};
 
 /// Compares every result of a case.
 pub fn compare(report: &mut Report, case: &Value, thermal_voltage: f64) {
@@ -17,10 +17,12 @@ pub fn compare(report: &mut Report, case: &Value, thermal_voltage: f64) {
             let circuit = Case::new(case, thermal_voltage, true);
             steady(report, &circuit, &serde_json::json!({ "nodes": swept }));
         }
-    } else if results.get("inrush_peak_A").is_some() {
-        cold(report, &circuit, results);
-    } else {
+    } else if results.get("inrush_peak_A").is_none() {
         steady(report, &circuit, results);
+    } else if report.how == How::Swept {
+        steady(report, &circuit, &results["steady"]);
+    } else {
+        cold(report, &circuit, results);
     }
 }
 
@@ -47,15 +49,36 @@ fn currents(
             report.note(kind, &format!("{place} {key}"), got, value, allowed);
             continue;
         }
+        let place = format!("{place} {key}");
+        if key == "avg" {
+            let rms = number(expected, "rms");
+            report.average_current(&place, got.average, value, rms);
+            continue;
+        }
         let (kind, got) = match key.as_str() {
-            "avg" | "iout_avg" => ("average current", got.average),
-            "rms" | "iout_rms" => ("rms current", got.rms),
+            "rms" => ("rms current", got.rms),
             "peak" | "max" => ("peak current", got.maximum),
             "min" => ("peak current", got.minimum),
             other => panic!("{place}: unknown result {other}"),
         };
-        report.compare(kind, &format!("{place} {key}"), got, value);
+        report.compare(kind, &place, got, value);
     }
+}
+
+/// As the program solves one of many situations: beside another of the same wiring (all its
+/// resistances a tenth higher), starting from that one's state.
+fn beside_another(netlist: &Netlist, probes: &[Probe]) -> Result<Periodic, Failure> {
+    let mut other = netlist.clone();
+    for element in &mut other.elements {
+        if let Model::Resistor { resistance, .. } = &mut element.model {
+            *resistance *= 1.1;
+        }
+    }
+    let both = [other, netlist.clone()];
+    solver::periodic_sweep(&both, probes, &[], &Settings::sweep())
+        .pop()
+        .unwrap()
+        .or_else(|_| solver::periodic(netlist, probes, None, &Settings::default()))
 }
 
 /// Compares a steady state's results.
@@ -82,9 +105,19 @@ fn steady(report: &mut Report, case: &Case, results: &Value) {
         probes.push(Probe::TerminalCurrent(element, 1));
         wanted.push((name.clone(), "regulator", expected));
     }
-    let found = match solver::periodic(&case.netlist, &probes, None, &Settings::default()) {
+    let found = match report.how {
+        How::Swept => beside_another(&case.netlist, &probes),
+        how => {
+            let mut settings = Settings::default();
+            if how == How::Fine {
+                settings.accuracy = 1e-5;
+            }
+            solver::periodic(&case.netlist, &probes, None, &settings)
+        }
+    };
+    let found = match found {
         Ok(found) => found,
-        Err(failure) => return report.failures.push(format!("{}: {failure}", case.id)),
+        Err(failure) => return report.unsolved(&case.id, &failure),
     };
     if std::env::var_os("PREPLUG_SHOW").is_some() {
         println!(
@@ -92,6 +125,9 @@ fn steady(report: &mut Report, case: &Case, results: &Value) {
             case.id, found.periods, found.steps, found.iterations, found.residual, found.method
         );
     }
+    report.greatest_voltage = each(&results["nodes"])
+        .map(|(_, v)| number(v, "max").abs().max(number(v, "min").abs()))
+        .fold(0.0, f64::max);
     let greatest = each(&results["caps"])
         .map(|(_, c)| number(c, "peak_charge").max(-number(c, "peak_discharge")))
         .fold(0.0, f64::max);
@@ -159,7 +195,7 @@ fn direct(report: &mut Report, case: &Case, results: &Value) {
     }
     let found = match solver::operating_point(&case.netlist, &probes, &Settings::default()) {
         Ok(found) => found,
-        Err(failure) => return report.failures.push(format!("{}: {failure}", case.id)),
+        Err(failure) => return report.unsolved(&case.id, &failure),
     };
     for ((name, kind, sign, expected), got) in wanted.iter().zip(&found.probes) {
         report.compare(
@@ -190,7 +226,7 @@ fn cold(report: &mut Report, case: &Case, results: &Value) {
         &settings,
     ) {
         Ok(start) => start,
-        Err(failure) => return report.failures.push(format!("{}: {failure}", case.id)),
+        Err(failure) => return report.unsolved(&case.id, &failure),
     };
     let inrush = number(results, "inrush_peak_A");
     let place = format!("{} inrush", case.id);
@@ -226,7 +262,7 @@ fn cold(report: &mut Report, case: &Case, results: &Value) {
                 report.compare("average voltage", &place, got, mean.as_f64().unwrap());
                 from = Initial::State(run.state);
             }
-            Err(failure) => return report.failures.push(format!("{place}: {failure}")),
+            Err(failure) => return report.unsolved(&place, &failure),
         }
     }
 }

@@ -2,7 +2,6 @@
 //! compared. `tests/reference/models.md` gives the equations.
 
 #![allow(
-    dead_code,
     clippy::unwrap_used,
     clippy::too_many_lines,
     clippy::neg_cmp_op_on_partial_ord,
@@ -18,7 +17,7 @@ mod compare;
 mod report;
 
 pub use compare::compare;
-pub use report::{Report, number};
+pub use report::{How, Report, number};
 
 use serde_json::Value;
 
@@ -26,17 +25,4 @@ use serde_json::Value;
 pub fn read(path: &str) -> Value {
     let text = std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{path}: {e}"));
     serde_json::from_str(&text).unwrap()
-}
-
-/// Compares every circuit of a file.
-pub fn compare_all(file: &Value) -> Report {
-    let thermal_voltage = number(&file["constants"], "Vt");
-    let mut report = Report::default();
-    let cases = file["cases"].as_array().unwrap();
-    for case in cases {
-        compare(&mut report, case, thermal_voltage);
-    }
-    println!("{} circuits, {} results", cases.len(), report.compared);
-    report.show();
-    report
 }
