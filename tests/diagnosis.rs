@@ -6,12 +6,12 @@
 use preplug::bringup::{Phase, steps};
 use preplug::circuit::{Circuit, Element, Model as Device, build};
 use preplug::design::{self, Design};
-use preplug::diagnosis::{Cause, Conditions, Model, Numbers, Reading, diagnose, level};
+use preplug::diagnosis::{Cause, Conditions, Model, Numbers, Reading, diagnose, level, uncertain};
 use preplug::evidence::{self, Evidence};
 use preplug::quantity::Unit;
 use preplug::records::{Meter, Point, Setting};
 use preplug::situations::disturbance::{Disturbance, disturbances};
-use preplug::situations::{Corner, Plugged, Situation, State, control_name, parameters, states};
+use preplug::situations::{Corner, Plugged, Situation, State, control_name, states};
 use preplug::solver::{self, Probe, Settings};
 
 fn read(path: &str) -> Design {
@@ -68,7 +68,7 @@ impl<'a> Box<'a> {
     fn at_random(design: &Design, built: &'a Design, numbers: &mut Numbers) -> Self {
         let conditions = Conditions::default();
         let mut corner = Corner::nominal();
-        for parameter in parameters(design) {
+        for parameter in uncertain(design) {
             let level = level(design, &conditions, &parameter, numbers.share());
             corner = corner.with(parameter, level);
         }

@@ -78,6 +78,8 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         file: None,
         units: &[],
         unit_gates: &[],
+        learnt: &[],
+        across: &[],
         fingerprint: &preplug::review::Fingerprint::default(),
         meter: &Meter::default(),
         photos: &[],

@@ -5,7 +5,7 @@ use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, diagnose_report, files, 
 use crate::bench::{self, Standing};
 use crate::bringup::{Phase, Rule, Step, steps};
 use crate::design::{self, Design};
-use crate::diagnosis::{Conditions, Diagnosis, Model, Reading, diagnose};
+use crate::diagnosis::{Conditions, Diagnosis, Model, Reading, Taken, diagnose, taken};
 use crate::evidence;
 use crate::records::{self, Meter, Point, Unit};
 use crate::source::SourceSet;
@@ -72,7 +72,11 @@ fn found(path: &str, serial: &str) -> Result<Found, Refused> {
     let fingerprint = crate::review::fingerprint(&sources).built;
     let unit = unit(path, serial, &read.design, &mut sources)?;
     let (design, unknown) = as_built(path, read.design, &sources, &unit)?;
-    let (readings, dates, conditions) = latest(&design, &unit, &fingerprint);
+    let Taken {
+        readings,
+        dates,
+        conditions,
+    } = taken(&design, &unit, &fingerprint);
     if readings.is_empty() {
         return Err(Refused::Why(no_readings(path, &design, &unit)));
     }
@@ -202,49 +206,6 @@ fn as_built(
                 .map_or("no reason", |d| d.message.as_str())
         ))),
     }
-}
-
-/// The latest reading that counts of each place, first and last day, and what was noted of mains and
-/// room: of the mains only where every session noted it.
-fn latest(
-    design: &Design,
-    unit: &Unit,
-    fingerprint: &str,
-) -> (Vec<Reading>, [String; 2], Conditions) {
-    let mut latest: Vec<(&records::Session, &records::Reading)> = Vec::new();
-    let mut counting = bench::counting(design, unit, fingerprint);
-    counting.sort_by_key(|(_, reading)| reading.order);
-    for (session, reading) in counting {
-        if reading.point.unit == crate::quantity::Unit::Ampere {
-            continue;
-        }
-        latest.retain(|(_, known)| !known.point.same(&reading.point));
-        latest.push((session, reading));
-    }
-    let range = |of: fn(&records::Session) -> Option<f64>| -> Option<[f64; 2]> {
-        let noted: Option<Vec<f64>> = latest.iter().map(|(session, _)| of(session)).collect();
-        let noted = noted.filter(|noted| !noted.is_empty())?;
-        let ends = (f64::INFINITY, f64::NEG_INFINITY);
-        let ends = noted
-            .iter()
-            .fold(ends, |(low, high), v| (low.min(*v), high.max(*v)));
-        Some([ends.0, ends.1])
-    };
-    let conditions = Conditions {
-        mains: range(|session| session.mains),
-        ambient: range(|session| session.ambient),
-    };
-    let day = |last: bool| {
-        let days = latest.iter().map(|(session, _)| session.date.clone());
-        if last { days.max() } else { days.min() }.unwrap_or_default()
-    };
-    let dates = [day(false), day(true)];
-    let readings = latest.iter().map(|(session, reading)| Reading {
-        point: reading.point.clone(),
-        reads: reading.reads,
-        meter: session.meter.clone(),
-    });
-    (readings.collect(), dates, conditions)
 }
 
 fn no_readings(path: &str, design: &Design, unit: &Unit) -> String {

@@ -8,6 +8,8 @@ use crate::Assessed;
 use crate::bench::UnitGate;
 use crate::bringup::Meter;
 use crate::checks::Gate;
+use crate::diagnosis::parts::{self, Learnt};
+use crate::diagnosis::{taken, units};
 use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
 use crate::source::{Diagnostic, FileId, Span};
@@ -59,6 +61,13 @@ fn dossier(
 ) -> Result<(), u8> {
     let fonts = Fonts::new();
     let photos = photos(assessed)?;
+    let learnt = learnt(path, assessed);
+    let known: Vec<(String, Learnt)> = assessed
+        .units
+        .iter()
+        .zip(&learnt)
+        .filter_map(|(unit, learnt)| Some((unit.serial.clone(), learnt.clone()?)))
+        .collect();
     let source_date = files::source_date();
     let material = Material {
         design: &assessed.design,
@@ -67,6 +76,8 @@ fn dossier(
         review: &assessed.review,
         units: &assessed.units,
         unit_gates,
+        learnt: &learnt,
+        across: &units::across(&known),
         file: assessed.file.as_ref(),
         fingerprint: &assessed.fingerprint,
         meter: &Meter::default(),
@@ -108,6 +119,18 @@ fn dossier(
         composed.pages
     ));
     Ok(())
+}
+
+/// What the readings of each unit say of its parts, against the box as it was built.
+fn learnt(path: &str, assessed: &Assessed) -> Vec<Option<Learnt>> {
+    let units = assessed.units.iter();
+    units
+        .map(|unit| {
+            let taken = taken(&assessed.design, unit, &assessed.fingerprint.built);
+            let design = unit_report::built(path, assessed, unit)?;
+            parts::learn(&design, &taken)
+        })
+        .collect()
 }
 
 /// The templates shipped, with those of a folder in place of their namesakes.

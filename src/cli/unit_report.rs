@@ -3,6 +3,7 @@
 use super::files;
 use crate::bench::{self, Judged, UnitGate};
 use crate::bringup::{Limits, Rule, steps};
+use crate::design::{self, Design};
 use crate::quantity::{Unit as Measured, format_percent, format_range, format_to};
 use crate::records::{Session, Unit};
 use crate::{Assessed, assess};
@@ -152,6 +153,23 @@ pub(super) fn before(path: &str, assessed: &Assessed, unit: &Unit) -> [Vec<Strin
             bench::before_measuring(design, &assessed.review, unit, &unknown)
         }
     }
+}
+
+/// The design as a unit was built; `None` where its substitutions leave no design.
+pub(super) fn built(path: &str, assessed: &Assessed, unit: &Unit) -> Option<Design> {
+    if unit.substitutions.is_empty() {
+        return Some(assessed.design.clone());
+    }
+    let (_, file) = assessed.sources.files().next()?;
+    let built = bench::as_built(&assessed.design, &file.text, &unit.substitutions);
+    let load = |wanted: &str| {
+        if wanted == path {
+            Ok(built.text.clone().into_bytes())
+        } else {
+            files::load(wanted)
+        }
+    };
+    design::read(path, &load).ok().map(|read| read.design)
 }
 
 /// The gates of a unit, printed.

@@ -5,6 +5,7 @@
 //! each parameter by itself (Latin hypercube sampling, 1979, from memory). All readings of one draw share its parts and its mains, so that what moves them
 //! together does so here.
 
+use crate::catalogue::{Kind, Property};
 use crate::design::Design;
 use crate::quantity::Spread;
 use crate::situations::{Corner, Level, Parameter, parameters};
@@ -66,11 +67,25 @@ impl Numbers {
 /// The seed of the hypotheses' draws.
 const SEED: u64 = 0x5eed;
 
+/// Everything that is uncertain: what the corners move, and the end resistances of potentiometers.
+#[must_use]
+pub fn uncertain(design: &Design) -> Vec<Parameter> {
+    let mut all = parameters(design);
+    for part in design.parts.values() {
+        let end = part.figure(Property::EndResistance);
+        if part.kind == Kind::Potentiometer && end.is_some_and(|end| end.spread.is_spread()) {
+            let reference = part.reference.clone();
+            all.push(Parameter::Figure(reference, Property::EndResistance));
+        }
+    }
+    all
+}
+
 /// So many corners, parameters drawn at random.
 pub(super) fn draws(design: &Design, conditions: &Conditions, count: usize) -> Vec<Corner> {
     let mut numbers = Numbers::new(SEED);
     let mut corners = vec![Corner::nominal(); count];
-    for parameter in parameters(design) {
+    for parameter in uncertain(design) {
         let slices = numbers.shuffled(count);
         for (corner, slice) in corners.iter_mut().zip(slices) {
             let share = (slice as f64 + numbers.share()) / count as f64;
@@ -108,7 +123,7 @@ pub fn level(design: &Design, conditions: &Conditions, parameter: &Parameter, sh
 }
 
 /// The level at which a spread has a value, which may lie beyond its ends.
-fn standing(spread: Spread, value: f64) -> Level {
+pub(super) fn standing(spread: Spread, value: f64) -> Level {
     let end = if value < spread.nominal {
         spread.nominal - spread.low
     } else {

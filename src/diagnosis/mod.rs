@@ -24,16 +24,20 @@ mod model;
 mod next;
 mod normal;
 mod ohms;
+pub mod parts;
 mod places;
 mod predict;
 mod rank;
+mod taken;
+pub mod units;
 
-pub use draws::{Conditions, Numbers, level};
+pub use draws::{Conditions, Numbers, level, uncertain};
 pub use hypothesis::{Cause, Hypothesis};
 pub use model::Model;
 pub use next::{Next, SEPARATES};
 pub use normal::Expectation;
 pub use rank::{FARTHEST, FARTHEST_TOGETHER, Reading};
+pub use taken::{Taken, taken};
 
 use crate::records::{Meter, Point};
 use rank::{Scored, Sorted, causes, groups, rank};

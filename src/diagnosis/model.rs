@@ -2,7 +2,7 @@
 
 use super::draws::{Conditions, draws};
 use super::hypothesis::{Hypothesis, hypotheses};
-use super::places::{Places, Slot};
+use super::places::{MOST_SETTINGS, Places, Slot};
 use super::predict::{Prediction, predict, start};
 use crate::design::Design;
 use crate::records::Point;
@@ -39,7 +39,7 @@ impl<'a> Model<'a> {
     #[must_use]
     pub fn new(design: &'a Design, points: &[Point], conditions: &Conditions, input: f64) -> Self {
         let nominal = states(design).0.into_iter().next().unwrap_or_default();
-        let places = Places::new(design, points, input);
+        let places = Places::new(design, points, input, MOST_SETTINGS);
         let asked = &places.asked;
         // One draw tells circuits apart as well as all do.
         let corner = draws(design, conditions, 1).remove(0);
@@ -100,14 +100,8 @@ impl<'a> Model<'a> {
     }
 
     fn solve(&self, index: usize, draws: &[Corner], cold: bool) -> Prediction {
-        let hypothesis = &self.hypotheses[index].hypothesis;
-        predict(
-            hypothesis,
-            &self.places.asked,
-            draws,
-            cold,
-            self.start.as_ref(),
-        )
+        let design = &self.hypotheses[index].hypothesis.design;
+        predict(design, &self.places.asked, draws, cold, self.start.as_ref())
     }
 
     /// Where a point stands in a prediction.

@@ -161,7 +161,7 @@ fn log_diagonal(root: &[Vec<f64>]) -> f64 {
 }
 
 /// The lower triangular root of a positive matrix.
-fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
+pub(super) fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
     let size = matrix.len();
     let mut root = vec![vec![0.0; size]; size];
     for i in 0..size {
@@ -181,7 +181,7 @@ fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
     Some(root)
 }
 
-fn solve_lower(root: &[Vec<f64>], right: &[f64]) -> Vec<f64> {
+pub(super) fn solve_lower(root: &[Vec<f64>], right: &[f64]) -> Vec<f64> {
     let mut found: Vec<f64> = Vec::with_capacity(right.len());
     for (i, value) in right.iter().enumerate() {
         let before: f64 = found.iter().zip(&root[i]).map(|(x, l)| x * l).sum();

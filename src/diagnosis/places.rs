@@ -8,8 +8,8 @@ use crate::quantity::Unit;
 use crate::records::{Point, Setting};
 use crate::situations::{Plugged, State, control_name, states};
 
-/// Most settings that are solved beyond those in which something was read.
-const MOST_SETTINGS: usize = 12;
+/// Settings that are solved, where no more are asked for.
+pub(super) const MOST_SETTINGS: usize = 12;
 
 /// Where a control may have stood while a reading was taken that does not say: the middle, then
 /// both ends. All such controls and readings are taken to have stood alike.
@@ -33,8 +33,8 @@ pub(super) struct Places {
 }
 
 impl Places {
-    /// For these points, and for the nets and jacks of the design in the settings known of it.
-    pub fn new(design: &Design, points: &[Point], input: f64) -> Self {
+    /// For these points, and for the nets and jacks of the design in `most` settings.
+    pub fn new(design: &Design, points: &[Point], input: f64, most: usize) -> Self {
         let (states, _) = states(design);
         let nominal = states.into_iter().collect::<Vec<State>>();
         let unsaid = points.iter().any(|point| unsaid(design, point));
@@ -73,7 +73,7 @@ impl Places {
             }
         }
         for state in nominal.iter().filter(|state| state.powered) {
-            if places.asked.settings.len() >= MOST_SETTINGS {
+            if places.asked.settings.len() >= most {
                 break;
             }
             add(&mut places.asked.settings, unplugged(design, state));

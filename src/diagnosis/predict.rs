@@ -1,7 +1,7 @@
-//! What would be read under a hypothesis: every draw of parts, mains and temperature solved in every
+//! What would be read: every draw of parts, mains and temperature solved in every
 //! setting that was measured in.
 
-use super::hypothesis::{Hypothesis, contacts};
+use super::hypothesis::contacts;
 use super::ohms::ohms;
 use crate::circuit::{Circuit, Element, Model as Device, Netlist, build};
 use crate::design::Design;
@@ -47,15 +47,14 @@ impl Prediction {
     }
 }
 
-/// Solves a hypothesis; its resistances only with `cold`.
+/// Solves a box; its resistances only with `cold`.
 pub(super) fn predict(
-    hypothesis: &Hypothesis,
+    design: &Design,
     asked: &Asked,
     draws: &[Corner],
     cold: bool,
     start: Option<&solver::State>,
 ) -> Prediction {
-    let design = &hypothesis.design;
     let mut prediction = Prediction {
         volts: vec![Vec::new(); asked.settings.len()],
         ohms: Vec::new(),

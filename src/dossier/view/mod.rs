@@ -10,6 +10,7 @@ mod cover;
 mod faults;
 mod findings;
 mod how;
+mod learnt;
 mod margins;
 mod method;
 mod output;
@@ -37,6 +38,8 @@ use crate::bench::UnitGate;
 use crate::bringup::Meter;
 use crate::checks::{Check, Outcome, Stage};
 use crate::design::Design;
+use crate::diagnosis::parts::Learnt;
+use crate::diagnosis::units::Across;
 use crate::evidence::Evidence;
 use crate::records::Unit;
 use crate::review::file::ReviewFile;
@@ -60,6 +63,10 @@ pub struct Material<'a> {
     pub units: &'a [Unit],
     /// The gates of each unit, in the same order; a unit without them has none printed.
     pub unit_gates: &'a [[UnitGate; 3]],
+    /// What the readings of each unit say of its parts, in the same order.
+    pub learnt: &'a [Option<Learnt>],
+    /// Places read at several units: is the prediction off, or a unit?
+    pub across: &'a [Across],
     /// The photos of the units, each under its path.
     pub photos: &'a [Photo],
     /// Digests of the files, under which signatures stand.

@@ -23,6 +23,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
             blocks.extend(of_unit);
         }
     }
+    blocks.extend(super::learnt::across(material));
     view.field("units_count", material.units.len());
     view.offer("units", false, blocks);
 }
@@ -89,6 +90,9 @@ fn blocks_of(material: &Material, unit: &Unit, index: usize) -> Vec<Block> {
     let drifts = drifts(unit);
     if !drifts.is_empty() {
         blocks.push(Block::Table(drift_table(&drifts)));
+    }
+    if let Some(Some(learnt)) = material.learnt.get(index) {
+        blocks.push(super::learnt::of_unit(unit, learnt));
     }
     if unit.sessions.is_empty() {
         blocks.push(Block::Paragraph(text("No readings are on record.")));
