@@ -183,7 +183,7 @@ fn each_slip_rewires_what_it_says() {
     assert_eq!(net(&mirrored, "U1", "ground"), "gnd");
     let rotated = slip(
         "U1",
-        "wired one lead on: out, ground, in as ground, in, out",
+        "all three wires one lead on: those for ground, in, out on out, ground, in",
     );
     assert_eq!(net(&rotated, "U1", "out"), "gnd");
     assert_eq!(net(&rotated, "U1", "ground"), "v");

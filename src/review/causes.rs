@@ -108,6 +108,7 @@ const CAUSES: &[Cause] = &[
     cause("zener-turned", Within::Neighbours, STRESS),
     cause("led-without-resistor", Within::Part, &["led-current"]),
     cause("led-without-resistor", Within::Neighbours, OVERLOAD),
+    cause("plug-shorts-supply", Within::Part, &["contact-overload"]),
     cause("plug-shorts-supply", Within::Neighbours, OVERLOAD),
     cause(
         "regulator-input-output-swapped",

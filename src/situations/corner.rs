@@ -159,7 +159,10 @@ impl Corner {
             Level::High => "high".to_owned(),
             Level::Between(way) => {
                 let end = if *way < 0 { "low" } else { "high" };
-                format!("{:.0} % of the way {end}", f64::from(way.abs()) / 10.0)
+                format!(
+                    "{:.0} % of the way to its {end} end",
+                    f64::from(way.abs()) / 10.0
+                )
             }
         };
         self.levels

@@ -46,7 +46,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                             state_words(context, c.situation.unwrap_or_default())
                         ),
                         "Some units will not reach the ends of their range.",
-                        format!("Make the resistors at the ends of {over} smaller, or promise less."),
+                        format!("Make the resistors in series with the ends of {over} smaller, or promise less."),
                     )
                 })
             },

@@ -59,7 +59,7 @@ fn run(context: &Context) -> Vec<Outcome> {
                     ),
                     "The control feels dead over that part, and crowded over the rest.",
                     format!(
-                        "Change the resistors at the ends of {} so that its whole travel falls within {} to {}.",
+                        "Change the resistors in series with the ends of {} so that its whole travel falls within {} to {}.",
                         curve.control,
                         volts(feed.accepts().0),
                         volts(feed.accepts().1)

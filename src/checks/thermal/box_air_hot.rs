@@ -55,7 +55,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         Failure::new(
             Gate::Share,
             format!(
-                "The air in the box reaches {}, {} above the room; 20 K is enough.",
+                "The air in the box reaches {}, {} above the room; 20 K is the most it should be.",
                 c.value_text(),
                 format(c.value - room, Unit::Kelvin)
             ),

@@ -131,7 +131,8 @@ fn rotations(part: &Part, leads: &[(&str, &str)], slips: &mut Vec<Disturbance>) 
     let [a, b, c] = [leads[0].0, leads[1].0, leads[2].0];
     for (x, y, z) in [(b, c, a), (c, a, b)] {
         let moves = [(a, x), (b, y), (c, z)].map(|(to, from)| (to.to_owned(), from.to_owned()));
-        let words = format!("wired one lead on: {a}, {b}, {c} as {x}, {y}, {z}");
+        let words =
+            format!("all three wires one lead on: those for {x}, {y}, {z} on {a}, {b}, {c}");
         slips.push(slip(part, words, moves.to_vec()));
     }
 }
