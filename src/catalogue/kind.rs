@@ -59,6 +59,7 @@ kinds! {
     OpAmp "op-amp" Volt;
     Bipolar "bipolar" Volt;
     Mosfet "mosfet" Volt;
+    Optocoupler "optocoupler" Volt;
     Switch "switch" Volt;
     Relay "relay" Volt;
     Jack "jack" Volt;

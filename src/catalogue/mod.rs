@@ -44,6 +44,7 @@ const FILES: &[(&str, &str)] = &[
     ("leds.yaml", include_str!("data/leds.yaml")),
     ("op-amps.yaml", include_str!("data/op-amps.yaml")),
     ("transistors.yaml", include_str!("data/transistors.yaml")),
+    ("optocouplers.yaml", include_str!("data/optocouplers.yaml")),
     ("passives.yaml", include_str!("data/passives.yaml")),
 ];
 
@@ -136,7 +137,7 @@ pub fn led(colour: &str) -> Option<&'static Type> {
 
 /// The forward characteristics of a part: those of its type, of an LED of its colour, or, where
 /// neither says anything, of a 1N400x for diodes and bridges, a 1N4148 for zeners and suppressors
-/// and a red one for LEDs. `None` for kinds without a junction to fit.
+/// a red one for LEDs and a PC817 for optocouplers. `None` for kinds without a junction to fit.
 #[must_use]
 pub fn fits_for(
     kind: Kind,
@@ -150,6 +151,7 @@ pub fn fits_for(
             Kind::Diode | Kind::Bridge => "1N4001",
             Kind::Zener | Kind::TransientSuppressor => "1N4148",
             Kind::Led => "LED-red",
+            Kind::Optocoupler => "PC817",
             _ => return None,
         })
     };

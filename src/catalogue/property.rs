@@ -95,6 +95,8 @@ properties! {
     SupplyLimit "supply-limit" Volt "absolute maximum supply voltage, across both supplies";
     SupplyMinimum "supply-minimum" Volt "least supply voltage";
     Gain "gain" Ratio "open-loop gain, or current gain of a transistor";
+    CurrentTransferRatio "current-transfer-ratio" Ratio "collector current for each ampere through the LED of an optocoupler";
+    IsolationVoltage "isolation-voltage" Volt "rms voltage that an optocoupler's barrier was tested with for a minute";
     Offset "offset" Volt "input offset voltage";
     BiasCurrent "bias-current" Ampere "input bias current";
     InputHeadroomHigh "input-headroom-high" Volt "how far below the positive supply the inputs still work";

@@ -162,7 +162,7 @@ fn the_shipped_design_is_read_whole() {
     assert!(!capacitor.tolerance_assumed);
     assert_eq!(design.nets[0], "gnd");
     assert_eq!(design.promises.len(), 5);
-    assert_eq!(design.promises[2].text, "out spans -3.5..3.5 V over Lever");
+    assert_eq!(design.promises[2].text, "out spans -3.4..3.4 V over Lever");
     assert_eq!(design.test_points["TP5"], "out");
     let span = design.span("parts.C1.rating").unwrap();
     assert_eq!(read.sources.text(span), "35 V");

@@ -3,6 +3,8 @@
 //! The slots of a [`Layout`] are the same in every situation of a design, whatever is plugged or
 //! switched; a part that is not in the circuit leaves its slots empty (NaN).
 
+mod optocoupler;
+
 use super::{Measure, Stress};
 use crate::catalogue::Kind;
 use crate::circuit::{Circuit, Model};
@@ -149,6 +151,17 @@ fn stresses(kind: Kind) -> &'static [Stress] {
             S::CurrentPeak,
             S::Dissipation,
         ],
+        Kind::Optocoupler => &[
+            S::PeakVoltage,
+            S::ReverseVoltage,
+            S::CurrentMean,
+            S::CurrentPeak,
+            S::CollectorCurrent,
+            S::TransferRatio,
+            S::Dissipation,
+            S::Air,
+            S::Junction,
+        ],
         Kind::Load => &[S::PeakVoltage, S::CurrentMean, S::Dissipation],
         Kind::Jack | Kind::Plug | Kind::Connector => &[S::CurrentMean, S::CurrentPeak],
     }
@@ -165,6 +178,9 @@ enum Pick {
     Largest,
 }
 
+/// LED current of an optocoupler below which it counts as dark [A].
+const DARK: f64 = 1e-5;
+
 /// How several numbers become one.
 #[derive(Debug, Clone, Copy)]
 enum Combine {
@@ -175,6 +191,8 @@ enum Combine {
     Min,
     /// Product of each pair, summed.
     Products,
+    /// First over second, nothing where the second is next to nothing.
+    Quotient,
 }
 
 /// One slot's reading.
@@ -242,6 +260,8 @@ impl Observation {
                 Combine::SumMagnitude => terms.iter().sum::<f64>().abs(),
                 Combine::Max => terms.iter().copied().fold(f64::NEG_INFINITY, f64::max),
                 Combine::Min => terms.iter().copied().fold(f64::INFINITY, f64::min),
+                Combine::Quotient if terms[1] < DARK => 0.0,
+                Combine::Quotient => terms[0] / terms[1],
                 Combine::Products => terms.chunks(2).map(|pair| pair[0] * pair[1]).sum(),
             };
         }
@@ -324,6 +344,10 @@ impl Observer<'_> {
             .iter()
             .map(|index| self.probe(Probe::Power(*index)))
             .collect();
+        if part.kind == Kind::Optocoupler {
+            self.optocoupler(part, &elements, &models, &powers);
+            return;
+        }
         let all = |probes: &[usize], pick: Pick, scale: f64| -> Vec<(usize, Pick, f64)> {
             probes.iter().map(|probe| (*probe, pick, scale)).collect()
         };

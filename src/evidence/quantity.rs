@@ -50,6 +50,10 @@ pub enum Stress {
     OutputHeadroomLow,
     /// Total supply of an op-amp [V].
     Supply,
+    /// Mean collector current of an optocoupler [A].
+    CollectorCurrent,
+    /// Mean collector current over mean LED current of an optocoupler; 0 while the LED is dark.
+    TransferRatio,
     /// Power a supply delivers [W].
     Delivered,
     /// Temperature of the air in the box around the part [°C].
@@ -72,7 +76,12 @@ impl Stress {
             | Self::OutputHeadroomHigh
             | Self::OutputHeadroomLow
             | Self::Supply => Unit::Volt,
-            Self::CurrentMean | Self::CurrentRms | Self::CurrentPeak | Self::Surge => Unit::Ampere,
+            Self::CurrentMean
+            | Self::CurrentRms
+            | Self::CurrentPeak
+            | Self::CollectorCurrent
+            | Self::Surge => Unit::Ampere,
+            Self::TransferRatio => Unit::Ratio,
             Self::Dissipation | Self::Delivered => Unit::Watt,
             Self::ApparentPower => Unit::VoltAmpere,
             Self::Air | Self::Junction => Unit::Celsius,
@@ -98,6 +107,8 @@ impl Stress {
             Self::OutputHeadroomHigh => "output to positive supply",
             Self::OutputHeadroomLow => "output to negative supply",
             Self::Supply => "supply voltage",
+            Self::CollectorCurrent => "mean collector current",
+            Self::TransferRatio => "collector current over LED current",
             Self::Delivered => "power delivered",
             Self::Air => "air temperature",
             Self::Junction => "junction temperature",

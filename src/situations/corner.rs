@@ -236,13 +236,17 @@ fn circuit_figures(kind: Kind) -> &'static [Property] {
         Kind::OpAmp => &[P::Offset, P::OutputHeadroomHigh, P::OutputHeadroomLow],
         Kind::Bipolar => &[P::Gain],
         Kind::Mosfet => &[P::Threshold],
+        Kind::Optocoupler => &[P::CurrentTransferRatio],
         Kind::Load => &[P::Current, P::Resistance],
         _ => &[],
     }
 }
 
 fn has_junctions(kind: Kind) -> bool {
-    matches!(kind, Kind::Diode | Kind::Bridge | Kind::Led)
+    matches!(
+        kind,
+        Kind::Diode | Kind::Bridge | Kind::Led | Kind::Optocoupler
+    )
 }
 
 /// The figures of a device that enter the circuit, with their names.

@@ -8,6 +8,7 @@ pub mod enclosure_unbonded;
 pub mod extra_low_voltage;
 pub mod floating_adaptor_meets_jack;
 pub mod mains_tolerance_narrow;
+pub mod optocoupler_barrier_weak;
 pub mod primary_inside_box;
 pub mod source_unprotected;
 pub mod stored_charge_lingers;

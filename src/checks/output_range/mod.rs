@@ -10,6 +10,7 @@ pub mod junction_promise_missed;
 pub mod loading_error;
 pub mod op_amp_clips;
 pub mod op_amp_output_overload;
+pub mod optocoupler_not_saturated;
 pub mod output_asymmetric;
 pub mod output_excursion;
 pub mod output_floats;

@@ -4,7 +4,7 @@ use super::rated::Rated;
 use crate::checks::prelude::*;
 
 check! {
-    /// Compares the forward current of every LED with its rating derated by the design's policy;
+    /// Compares the forward current of every LED, in an optocoupler too, with its rating derated by the design's policy;
     /// above the rating itself the power gate is blocked.
     ///
     /// An LED behind too small a resistor is bright for a week. From an unregulated rail its
@@ -24,8 +24,8 @@ fn run(context: &Context) -> Vec<Outcome> {
     each_part(
         context,
         Gate::Power,
-        &[Kind::Led],
-        "no LED in the box",
+        &[Kind::Led, Kind::Optocoupler],
+        "no LED and no optocoupler in the box",
         |part| {
             let rated = Rated {
                 part,

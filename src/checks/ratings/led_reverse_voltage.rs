@@ -3,7 +3,8 @@
 use crate::checks::prelude::*;
 
 check! {
-    /// Compares the highest reverse voltage of every LED with its rating, 5 V for most.
+    /// Compares the highest reverse voltage of every LED, in an optocoupler too, with its rating,
+    /// 5 V for most.
     ///
     /// An LED on an alternating net, or turned round on a rail, is broken down every period and
     /// dies slowly. It wants a diode across it the other way round.
@@ -25,8 +26,8 @@ fn run(context: &Context) -> Vec<Outcome> {
     each_part(
         context,
         Gate::Power,
-        &[Kind::Led],
-        "no LED in the box",
+        &[Kind::Led, Kind::Optocoupler],
+        "no LED and no optocoupler in the box",
         |part| {
             let limit = part
                 .figure(Property::ReverseVoltage)

@@ -16,17 +16,17 @@ check! {
 }
 
 fn run(context: &Context) -> Vec<Outcome> {
-    let kinds = &[Kind::Bipolar, Kind::Mosfet];
+    let kinds = &[Kind::Bipolar, Kind::Mosfet, Kind::Optocoupler];
     each_part(
         context,
         Gate::Power,
         kinds,
-        "no transistor in the box",
+        "no transistor and no optocoupler in the box",
         |part| {
-            let property = if part.kind == Kind::Bipolar {
-                Property::CollectorVoltage
-            } else {
+            let property = if part.kind == Kind::Mosfet {
                 Property::DrainVoltage
+            } else {
+                Property::CollectorVoltage
             };
             let limit = rated(part, property)?;
             let share = if context.design.derating == Derating::None {

@@ -15,6 +15,7 @@ pub const SEMICONDUCTORS: &[Kind] = &[
     Kind::OpAmp,
     Kind::Bipolar,
     Kind::Mosfet,
+    Kind::Optocoupler,
 ];
 
 /// Thermal resistance that no leaded part of these kinds exceeds [K/W]; DO-35 is 300 to 350.

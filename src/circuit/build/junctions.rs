@@ -78,7 +78,13 @@ impl Builder<'_> {
         }
     }
 
-    fn diode(&mut self, name: impl Into<String>, anode: Node, cathode: Node, junction: Junction) {
+    pub(super) fn diode(
+        &mut self,
+        name: impl Into<String>,
+        anode: Node,
+        cathode: Node,
+        junction: Junction,
+    ) {
         self.push(
             name,
             Model::Diode {
@@ -89,7 +95,7 @@ impl Builder<'_> {
         );
     }
 
-    fn junction(&self, part: &Part) -> Option<Junction> {
+    pub(super) fn junction(&self, part: &Part) -> Option<Junction> {
         let temperature = self.temperature();
         let mut junction = ideal_junction(thermal_voltage(temperature), 0.1);
         if matches!(part.kind, Kind::Zener | Kind::TransientSuppressor) {

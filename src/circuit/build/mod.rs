@@ -7,6 +7,7 @@ mod amplifiers;
 mod contacts;
 mod devices;
 mod junctions;
+mod optocoupler;
 mod passives;
 mod regulators;
 mod supplies;
@@ -85,6 +86,7 @@ impl<'a> Builder<'a> {
                 self.regulator(part);
             }
             Kind::OpAmp => self.op_amp(part),
+            Kind::Optocoupler => self.optocoupler(part),
             Kind::Switch | Kind::Relay => self.contacts(part),
             Kind::Jack | Kind::Plug | Kind::Connector => self.jack(part),
             Kind::Fuse

@@ -173,6 +173,9 @@ fn conducting(part: &Part, plugged: bool) -> Vec<Vec<String>> {
             pick(&["a1", "a2"]),
             pick(&["b1", "b2"]),
         ],
+        (Kind::Optocoupler, _) => {
+            vec![pick(&["anode", "cathode"]), pick(&["collector", "emitter"])]
+        }
         (_, Structure::Contacts { poles, .. }) => {
             let mut groups: Vec<Vec<String>> = poles
                 .values()

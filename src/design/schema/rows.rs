@@ -269,6 +269,13 @@ rows! {
             P::SaturationCurrent, P::Ideality, P::SeriesResistance,
             P::LeakageCurrent, P::Power]);
         words &[must("polarity", One(&["n-channel", "p-channel"])), TAB, INSULATOR];
+    Optocoupler "an optocoupler"
+        Wiring::Terminals(&[set(&["anode", "cathode", "collector", "emitter"], &[])]);
+        needs &[&[P::CurrentTransferRatio], &[P::Current], &[P::CollectorVoltage]];
+        may joined!(HEAT, [P::IsolationVoltage, P::ForwardVoltage, P::TestCurrent,
+            P::SaturationCurrent, P::Ideality, P::SeriesResistance, P::ReverseVoltage,
+            P::OutputCurrent, P::SaturationVoltage, P::LeakageCurrent, P::Power]);
+        words &[];
     Switch "a switch" Wiring::Contacts { shared: &[] };
         needs &[];
         may CONTACT;

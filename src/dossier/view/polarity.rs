@@ -92,6 +92,7 @@ fn directed(part: &Part) -> bool {
             | Kind::OpAmp
             | Kind::Bipolar
             | Kind::Mosfet
+            | Kind::Optocoupler
             | Kind::Jack
             | Kind::Plug
             | Kind::Potentiometer

@@ -43,6 +43,10 @@ fn ratings(kind: Kind) -> &'static [(Stress, Property)] {
             (S::PeakVoltage, P::CollectorVoltage),
             (S::CurrentMean, P::Current),
         ],
+        Kind::Optocoupler => &[
+            (S::CurrentMean, P::Current),
+            (S::PeakVoltage, P::CollectorVoltage),
+        ],
         Kind::Mosfet => &[
             (S::PeakVoltage, P::DrainVoltage),
             (S::CurrentMean, P::Current),

@@ -27,6 +27,15 @@ pub(super) fn of(part: &Part) -> Vec<Disturbance> {
             opens(part, &secondary, &mut faults);
             shorts(part, &pairs(&secondary), &mut faults);
         }
+        // The barrier is taken as whole.
+        Kind::Optocoupler => {
+            opens(part, &wired(part), &mut faults);
+            shorts(
+                part,
+                &[("anode", "cathode"), ("collector", "emitter")],
+                &mut faults,
+            );
+        }
         Kind::Connector => {
             let pins = wired(part);
             opens(part, &pins, &mut faults);

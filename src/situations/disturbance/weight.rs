@@ -38,7 +38,7 @@ fn shares(kind: Kind) -> [f64; 3] {
         Kind::Diode | Kind::Bridge => [0.36, 0.64, 0.0],
         Kind::Led => [0.70, 0.30, 0.0],
         Kind::Zener | Kind::TransientSuppressor => [0.45, 0.20, 0.35],
-        Kind::Bipolar | Kind::Mosfet => [0.27, 0.73, 0.0],
+        Kind::Bipolar | Kind::Mosfet | Kind::Optocoupler => [0.27, 0.73, 0.0],
         Kind::Switch | Kind::Relay => [0.60, 0.40, 0.0],
         Kind::Jack | Kind::Plug | Kind::Connector => [0.79, 0.21, 0.0],
         _ => [0.4, 0.4, 0.2],

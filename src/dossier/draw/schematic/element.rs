@@ -83,6 +83,9 @@ fn of_part<'a>(design: &'a Design, part: &'a Part) -> Vec<Element<'a>> {
         Structure::Contacts { positions, poles } => return contacts(part, positions, poles),
         _ => {}
     }
+    if part.kind == Kind::Optocoupler {
+        return optocoupler(part);
+    }
     let (shape, symbol) = drawn(part);
     let mut one = element(part, shape, symbol);
     one.symbol = upright(one.symbol, shape);
@@ -168,6 +171,16 @@ fn drawn(part: &Part) -> (Shape, Symbol) {
             (Shape::Two, symbol::two(kind, first, second))
         }
     }
+}
+
+/// The LED of an optocoupler, and its transistor, whose base is lit and not wired.
+fn optocoupler(part: &Part) -> Vec<Element<'_>> {
+    let led = symbol::two(Kind::Led, "anode", "cathode");
+    let mut transistor = symbol::bipolar(true);
+    transistor.pins.retain(|pin| pin.terminal != "base");
+    let mut dark = element(part, Shape::Standing, upright(transistor, Shape::Standing));
+    dark.lines.clear();
+    vec![element(part, Shape::Two, led), dark]
 }
 
 /// The coil of a relay, and each pole.

@@ -225,6 +225,10 @@ fn both_ways<'a>(design: &Design, part: &'a Part, ways: &mut Vec<Way<'a>>) {
             both("tip", "tip-normal", 1);
             both("ring", "ring-normal", 1);
         }
+        Kind::Optocoupler => {
+            both("anode", "cathode", 1);
+            both("collector", "emitter", 4);
+        }
         Kind::Bipolar => both("collector", "emitter", 4),
         Kind::Mosfet => both("drain", "source", 4),
         Kind::ShuntReference => both("cathode", "reference", 2),
