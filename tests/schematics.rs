@@ -555,6 +555,8 @@ parts:
   U4: {type: 7912, package: TO-220, pins: {1: gnd, 2: down, 3: low}}
   R3: {kind: resistor, value: 1 kΩ, nets: {a: rail, b: reference}}
   U5: {type: TL431, package: TO-92, nets: {anode: gnd, cathode: reference, reference: reference}}
+  U7: {type: PC817, package: DIP-4, nets: {anode: clamped, cathode: gnd, collector: rail, emitter: lit}}
+  R7: {kind: resistor, value: 10 kΩ, nets: {a: lit, b: gnd}}
   Z1: {kind: zener, value: 5.1 V, nets: {anode: gnd, cathode: clamped}}
   TVS1: {kind: transient-suppressor, value: 15 V, nets: {a: clamped, b: gnd}}
   NTC1: {kind: thermistor, value: 10 kΩ, beta: 3950 K, nets: {a: rail, b: clamped}}
