@@ -4,6 +4,7 @@
 
 use preplug::bringup::Meter;
 use preplug::checks::Built;
+use preplug::checks::Gate;
 use preplug::design;
 use preplug::dossier::block::{
     Align, Block, Callout, Cell, CheckItem, Checklist, Column, Document, Info, MarginBar, Photo,
@@ -16,7 +17,7 @@ use preplug::dossier::template::{self, SHIPPED, Templates};
 use preplug::dossier::view::{self, Material};
 use preplug::dossier::{Composed, compose, document};
 use preplug::evidence::{Curve, CurvePoint, Evidence, Recording};
-use preplug::review::review;
+use preplug::review::{Change, Comparison, FindingChange, NetChange, PartChange, review};
 
 /// An invented curve and waveform, so that the figures are drawn.
 fn curve() -> Curve {
@@ -55,6 +56,34 @@ fn recording() -> Recording {
     }
 }
 
+/// An invented comparison with an older revision.
+fn changed() -> Comparison {
+    Comparison {
+        gates: [Gate::Power, Gate::Plug, Gate::Share].map(|gate| (gate, false, true)),
+        parts: vec![PartChange {
+            part: "R1".to_owned(),
+            lines: vec![
+                "value: 1 kΩ ± 5 % → 2.2 kΩ ± 5 %".to_owned(),
+                "a on: in → out".to_owned(),
+            ],
+        }],
+        nets: vec![NetChange {
+            net: "out".to_owned(),
+            old: [-4.0, 0.0, 4.0],
+            new: [-3.0, 0.0, 3.0],
+        }],
+        findings: [Change::New, Change::Same, Change::Gone]
+            .map(|change| FindingChange {
+                change,
+                check: "output-outside-accepted",
+                place: "J1".to_owned(),
+                gate: Gate::Share,
+                what: "out reaches 5.10 V, and the input accepts 5 V.".to_owned(),
+            })
+            .into(),
+    }
+}
+
 /// What `what` makes of a shipped design.
 fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T {
     let path = format!("reviews/{name}/design.yaml");
@@ -80,6 +109,7 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         unit_gates: &[],
         learnt: &[],
         across: &[],
+        since: Some(("Older revision A", &changed())),
         fingerprint: &preplug::review::Fingerprint::default(),
         meter: &Meter::default(),
         photos: &[],

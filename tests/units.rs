@@ -608,6 +608,27 @@ fn what_a_revision_changed_is_listed() {
         (nominal("new") / nominal("old") - 11.0 / 12.2).abs() < 2e-3,
         "{top}"
     );
+    // The same in the dossier of the newer one.
+    let out = text(new.folder.path());
+    preplug(&["review", &paths[1], "--since", &paths[0], "--out", &out]);
+    let page = page(&new);
+    for piece in [
+        "What changed",
+        "value: 1 kΩ ± 5 % → 2.2 kΩ ± 5 %",
+        "purpose-missing",
+        "author-missing",
+    ] {
+        assert!(page.contains(piece), "{piece}: {page}");
+    }
+}
+
+/// The words of the dossier that a review wrote into a bench's folder.
+fn page(bench: &Bench) -> String {
+    let folder = bench.folder.path().file_name().expect("a name");
+    let pdf = bench.path(&format!("{}.pdf", folder.to_string_lossy()));
+    let mut program = Command::new("pdftotext");
+    let read = program.arg("-layout").arg(pdf).arg("-").output();
+    String::from_utf8_lossy(&read.expect("pdftotext").stdout).into_owned()
 }
 
 /// One unit's own gates, in every place that tells of it: brought up, its plug gate opens whatever
@@ -646,19 +667,7 @@ fn a_units_own_gates_are_told_apart_from_the_designs() {
     let said = told(&output);
     assert_eq!(code(&output), 0, "{said}");
     assert!(said.contains("This unit, 001:\n  power  BLOCKED"), "{said}");
-    let folder = bench
-        .folder
-        .path()
-        .file_name()
-        .expect("a name")
-        .to_string_lossy();
-    let pdf = bench.path(&format!("{folder}.pdf"));
-    let page = Command::new("pdftotext")
-        .arg("-layout")
-        .arg(&pdf)
-        .arg("-")
-        .output();
-    let page = String::from_utf8_lossy(&page.expect("pdftotext").stdout).into_owned();
+    let page = page(&bench);
     assert!(
         page.contains("Gates of unit 001") && page.contains("knob rewired"),
         "{page}"

@@ -66,6 +66,9 @@ enum Command {
         /// The review file of the person who reviews; `review.yaml` beside the design otherwise
         #[arg(long = "as", value_name = "REVIEW")]
         reviewer: Option<String>,
+        /// An older revision: the dossier then says what changed since
+        #[arg(long, value_name = "OLD")]
+        since: Option<String>,
     },
     /// Reviews designs and prints what was found
     Check {
@@ -302,9 +305,11 @@ pub fn run() -> ExitCode {
             templates,
             gate,
             reviewer,
+            since,
         } => {
-            let templates = templates.as_deref();
-            review::run(&file, &out, paper, templates, reviewer, gate.into())
+            let (templates, since) = (templates.as_deref(), since.as_deref());
+            let gate = gate.into();
+            review::run(&file, &out, paper, templates, reviewer, since, gate)
         }
         Command::Check {
             files,

@@ -12,6 +12,7 @@ use crate::diagnosis::parts::{self, Learnt};
 use crate::diagnosis::{taken, units};
 use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
+use crate::review::{Comparison, compare};
 use crate::source::{Diagnostic, FileId, Span};
 use std::path::Path;
 
@@ -22,6 +23,7 @@ pub(super) fn run(
     paper: Paper,
     templates: Option<&Path>,
     reviewer: Option<String>,
+    since: Option<&str>,
     gate: Gate,
 ) -> u8 {
     let mut companions = files::companions(path);
@@ -34,13 +36,26 @@ pub(super) fn run(
         Ok(assessed) => assessed,
         Err(code) => return code,
     };
+    let since = match since.map(|older| changes(older, &assessed)).transpose() {
+        Ok(since) => since,
+        Err(code) => return code,
+    };
     print(&report::report(path, &assessed));
     print(&report::signatures(&assessed));
     let unit_gates = unit_report::of_units(path, &assessed);
     for (unit, gates) in assessed.units.iter().zip(&unit_gates) {
         print(&unit_report::print_gates(&unit.serial, gates));
     }
-    if let Err(code) = dossier(path, out, paper, &templates, &assessed, &unit_gates) {
+    let made = Made {
+        out,
+        paper,
+        templates: &templates,
+        unit_gates: &unit_gates,
+        since: since
+            .as_ref()
+            .map(|(older, changes)| (older.as_str(), changes)),
+    };
+    if let Err(code) = dossier(path, &assessed, &made) {
         return code;
     }
     if assessed.review.is_open(gate) {
@@ -50,15 +65,26 @@ pub(super) fn run(
     }
 }
 
-/// Writes the dossier as `FOLDER.pdf` into `out`, named after the folder of the design.
-fn dossier(
-    path: &str,
-    out: &Path,
+/// The older revision in words, and what changed since.
+fn changes(older: &str, now: &Assessed) -> Result<(String, Comparison), u8> {
+    let before = assessed(older, &files::companions(older))?;
+    let revision = before.design.revision.as_ref();
+    let revision = revision.map_or(String::new(), |revision| format!(" revision {revision}"));
+    let words = format!("{}{revision}", before.design.title);
+    Ok((words, compare(&before, now)))
+}
+
+/// How a dossier is made, and what goes into it besides the review.
+struct Made<'a> {
+    out: &'a Path,
     paper: Paper,
-    templates: &Templates,
-    assessed: &Assessed,
-    unit_gates: &[[UnitGate; 3]],
-) -> Result<(), u8> {
+    templates: &'a Templates,
+    unit_gates: &'a [[UnitGate; 3]],
+    since: Option<(&'a str, &'a Comparison)>,
+}
+
+/// Writes the dossier as `FOLDER.pdf`, named after the folder of the design.
+fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
     let fonts = Fonts::new();
     let photos = photos(assessed)?;
     let learnt = learnt(path, assessed);
@@ -75,7 +101,8 @@ fn dossier(
         evidence: &assessed.evidence,
         review: &assessed.review,
         units: &assessed.units,
-        unit_gates,
+        unit_gates: made.unit_gates,
+        since: made.since,
         learnt: &learnt,
         across: &units::across(&known),
         file: assessed.file.as_ref(),
@@ -89,11 +116,11 @@ fn dossier(
             .or(source_date.as_deref())
             .unwrap_or_default(),
     };
-    let document = dossier::document(&material, templates, &fonts).map_err(|diagnostics| {
-        complain(&diagnostics, &templates.sources);
+    let document = dossier::document(&material, made.templates, &fonts).map_err(|diagnostics| {
+        complain(&diagnostics, &made.templates.sources);
         BAD_INPUT
     })?;
-    let paper = match paper {
+    let paper = match made.paper {
         Paper::A4 => dossier::layout::Paper::A4,
         Paper::Letter => dossier::layout::Paper::Letter,
     };
@@ -103,7 +130,7 @@ fn dossier(
     };
     let composed =
         dossier::compose(&document, paper, &fonts).map_err(|error| could_not(error.to_string()))?;
-    let target = out.join(format!("{}.pdf", name(path)));
+    let target = made.out.join(format!("{}.pdf", name(path)));
     files::write_whole(&target, &composed.bytes)
         .map_err(|error| could_not(format!("cannot write {}: {error}", target.display())))?;
     let missing: Vec<Diagnostic> = composed

@@ -32,6 +32,7 @@ pub const SHIPPED: &[(&str, &str)] = &[
     shipped!("how.md"),
     shipped!("schematic.md"),
     shipped!("findings.md"),
+    shipped!("changes.md"),
     shipped!("rails.md"),
     shipped!("ratings.md"),
     shipped!("heat.md"),

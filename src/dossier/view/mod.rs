@@ -5,6 +5,7 @@
 
 mod bringup;
 mod cautions;
+mod changes;
 mod corners;
 mod cover;
 mod faults;
@@ -43,7 +44,7 @@ use crate::diagnosis::units::Across;
 use crate::evidence::Evidence;
 use crate::records::Unit;
 use crate::review::file::ReviewFile;
-use crate::review::{Fingerprint, Review};
+use crate::review::{Comparison, Fingerprint, Review};
 use crate::source::SourceSet;
 
 /// What the dossier of one box is made from.
@@ -67,6 +68,8 @@ pub struct Material<'a> {
     pub learnt: &'a [Option<Learnt>],
     /// Places read at several units: is the prediction off, or a unit?
     pub across: &'a [Across],
+    /// An older revision, in words, and what changed since.
+    pub since: Option<(&'a str, &'a Comparison)>,
     /// The photos of the units, each under its path.
     pub photos: &'a [Photo],
     /// Digests of the files, under which signatures stand.
@@ -106,6 +109,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     faults::add(material, &mut view);
     units::add(material, &mut view);
     findings::add(material, &mut view);
+    changes::add(material, &mut view);
     reviewer::add(material, &mut view);
     sign_off::add(material, &mut view);
     method::add(material, &mut view);
