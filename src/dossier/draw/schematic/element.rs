@@ -176,11 +176,9 @@ fn drawn(part: &Part) -> (Shape, Symbol) {
 /// The LED of an optocoupler, and its transistor, whose base is lit and not wired.
 fn optocoupler(part: &Part) -> Vec<Element<'_>> {
     let led = symbol::two(Kind::Led, "anode", "cathode");
-    let mut transistor = symbol::bipolar(true);
-    transistor.pins.retain(|pin| pin.terminal != "base");
-    let mut dark = element(part, Shape::Standing, upright(transistor, Shape::Standing));
-    dark.lines.clear();
-    vec![element(part, Shape::Two, led), dark]
+    let mut lit = element(part, Shape::Standing, symbol::phototransistor());
+    lit.lines.clear();
+    vec![element(part, Shape::Two, led), lit]
 }
 
 /// The coil of a relay, and each pole.

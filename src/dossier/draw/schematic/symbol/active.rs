@@ -5,20 +5,35 @@ use crate::dossier::scene::Anchor;
 
 /// A bipolar transistor, the base at the left; the emitter below for NPN, above for PNP.
 pub(crate) fn bipolar(npn: bool) -> Symbol {
-    let symbol = Symbol::new([-3, -2, 1, 2])
-        .pin("collector", (0, -4), Side::Up)
-        .pin("emitter", (0, 4), Side::Down)
+    let symbol = transistor([-3, -2, 1, 2])
         .pin("base", (-4, 0), Side::Left)
-        .ring((-0.7, 0.0), 2.1, Fill::Paper)
-        .line(&[(-4.0, 0.0), (-1.5, 0.0)])
-        .frame([-1.6, -1.2, -1.3, 1.2], Fill::Solid)
-        .line(&[(-1.3, -0.5), (0.0, -1.5), (0.0, -4.0)])
-        .line(&[(-1.3, 0.5), (0.0, 1.5), (0.0, 4.0)]);
+        .line(&[(-4.0, 0.0), (-1.5, 0.0)]);
     if npn {
         symbol.head((-0.1, 1.43), (0.79, 0.61))
     } else {
         symbol.head((-1.2, 0.58), (-0.79, -0.61)).flipped()
     }
+}
+
+/// An NPN transistor whose base is lit, and not wired.
+pub(crate) fn phototransistor() -> Symbol {
+    transistor([-5, -3, 1, 2])
+        .head((-0.1, 1.43), (0.79, 0.61))
+        .line(&[(-4.4, -2.6), (-3.4, -1.8)])
+        .head((-2.9, -1.4), (0.78, 0.62))
+        .line(&[(-4.9, -1.4), (-3.9, -0.6)])
+        .head((-3.4, -0.2), (0.78, 0.62))
+}
+
+/// Ring, base, collector and emitter.
+fn transistor(body: [i32; 4]) -> Symbol {
+    Symbol::new(body)
+        .pin("collector", (0, -4), Side::Up)
+        .pin("emitter", (0, 4), Side::Down)
+        .ring((-0.7, 0.0), 2.1, Fill::Paper)
+        .frame([-1.6, -1.2, -1.3, 1.2], Fill::Solid)
+        .line(&[(-1.3, -0.5), (0.0, -1.5), (0.0, -4.0)])
+        .line(&[(-1.3, 0.5), (0.0, 1.5), (0.0, 4.0)])
 }
 
 /// A MOSFET, the gate at the left; the source below for an n-channel, above for a p-channel.

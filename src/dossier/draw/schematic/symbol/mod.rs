@@ -8,7 +8,7 @@ mod contacts;
 mod sources;
 mod two;
 
-pub(super) use active::{bipolar, mosfet, op_amp, regulator, shunt_reference};
+pub(super) use active::{bipolar, mosfet, op_amp, phototransistor, regulator, shunt_reference};
 pub(super) use contacts::{coil, connector, jack, pole};
 pub(super) use sources::{adaptor, bridge, transformer};
 pub(super) use two::{potentiometer, two};
