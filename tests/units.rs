@@ -737,4 +737,32 @@ fn the_register_lists_units_and_reviews_only_what_changed() {
     assert_eq!(&rows[1][3], "BLOCKED", "its cold checks are not on record");
     let json: serde_json::Value = serde_json::from_str(&register("json")).expect("JSON");
     assert_eq!(json["designs"].as_array().expect("designs").len(), 2);
+    let pdf = text(&folder.path().join("register.pdf"));
+    let output = preplug(&["register", &text(folder.path()), "--pdf", &pdf]);
+    assert!(
+        told(&output).contains("register.pdf (1 pages)"),
+        "{}",
+        told(&output)
+    );
+    assert!(
+        Command::new("qpdf")
+            .args(["--check", &pdf])
+            .output()
+            .expect("qpdf")
+            .status
+            .success()
+    );
+    let read = Command::new("pdftotext")
+        .args(["-layout", &pdf, "-"])
+        .output();
+    let page = String::from_utf8_lossy(&read.expect("pdftotext").stdout).into_owned();
+    for piece in [
+        "Bench box",
+        "unit 001",
+        "2026-01-02",
+        "drift TP1",
+        "not measured",
+    ] {
+        assert!(page.contains(piece), "{piece}: {page}");
+    }
 }

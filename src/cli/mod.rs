@@ -15,6 +15,7 @@ mod parts;
 mod pin_picture;
 mod record;
 mod register;
+mod register_page;
 mod report;
 mod review;
 mod unit_report;
@@ -176,6 +177,12 @@ enum Command {
         /// How to print
         #[arg(long, value_enum, default_value_t = RegisterFormat::Text)]
         format: RegisterFormat,
+        /// Write it as a PDF as well
+        #[arg(long, value_name = "FILE")]
+        pdf: Option<PathBuf>,
+        /// Paper size of the PDF
+        #[arg(long, value_enum, default_value_t = Paper::A4)]
+        paper: Paper,
     },
     /// Lists the part types of the catalogue, or prints one with its pins, figures and sources
     Parts {
@@ -338,7 +345,12 @@ pub fn run() -> ExitCode {
             format,
             gate,
         } => compare::run(&old, &new, format, gate.into()),
-        Command::Register { folder, format } => register::run(&folder, format),
+        Command::Register {
+            folder,
+            format,
+            pdf,
+            paper,
+        } => register::run(&folder, format, pdf.as_deref(), paper),
         Command::Parts { type_name } => parts::run(type_name.as_deref()),
         Command::Explain { id } => explain::run(id.as_deref()),
     };

@@ -4,7 +4,8 @@
 //! `.preplug-register.json` in that folder; a design of which nothing changed is not solved again.
 
 use super::{
-    BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, RegisterFormat, files, print, unit_report,
+    BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, RegisterFormat, files, print, register_page,
+    unit_report,
 };
 use crate::bench::drifts;
 use crate::checks::Gate;
@@ -22,37 +23,46 @@ const KEPT_VERSION: &str = "2";
 
 /// What is known of one design.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-struct Entry {
-    digest: String,
-    file: String,
-    title: String,
-    revision: Option<String>,
+pub(super) struct Entry {
+    pub digest: String,
+    pub file: String,
+    pub title: String,
+    pub revision: Option<String>,
     /// Gate → open.
-    gates: BTreeMap<String, bool>,
+    pub gates: BTreeMap<String, bool>,
     /// Gates whose signature does not stand, and why.
-    signatures: BTreeMap<String, String>,
-    units: Vec<UnitEntry>,
+    pub signatures: BTreeMap<String, String>,
+    pub units: Vec<UnitEntry>,
     /// Why it could not be reviewed.
-    error: Option<String>,
+    pub error: Option<String>,
 }
 
 /// What is known of one unit.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-struct UnitEntry {
-    serial: String,
-    revision: Option<String>,
-    demonstration: bool,
-    gates: BTreeMap<String, bool>,
+pub(super) struct UnitEntry {
+    pub serial: String,
+    pub revision: Option<String>,
+    pub demonstration: bool,
+    pub gates: BTreeMap<String, bool>,
     /// Blocked gate → what holds it shut.
-    reasons: BTreeMap<String, Vec<String>>,
+    pub reasons: BTreeMap<String, Vec<String>>,
     /// Day of the last reading.
-    last_test: Option<String>,
+    pub last_test: Option<String>,
     /// The drift that stands out most of what the meters can see, in words.
-    drift: Option<String>,
+    pub drift: Option<String>,
+}
+
+impl UnitEntry {
+    /// The first blocked gate, and what holds it shut first.
+    pub(super) fn first_reason(&self) -> Option<(Gate, &String)> {
+        [Gate::Power, Gate::Plug, Gate::Share]
+            .into_iter()
+            .find_map(|gate| Some((gate, self.reasons.get(gate.key())?.first()?)))
+    }
 }
 
 /// Runs the command. A design that cannot be read decides the exit status.
-pub(super) fn run(folder: &Path, format: RegisterFormat) -> u8 {
+pub(super) fn run(folder: &Path, format: RegisterFormat, pdf: Option<&Path>, paper: Paper) -> u8 {
     if !folder.is_dir() {
         anstream::eprintln!("{} is no folder", folder.display());
         return BAD_INPUT;
@@ -100,6 +110,13 @@ pub(super) fn run(folder: &Path, format: RegisterFormat) -> u8 {
                 "designs": entries.values().collect::<Vec<_>>(),
             });
             print(&format!("{value:#}\n"));
+        }
+    }
+    if let Some(pdf) = pdf {
+        match register_page::write(&entries, folder, pdf, paper) {
+            // Nothing but the table goes to a program's input.
+            Ok(pages) => anstream::eprintln!("Register: {} ({pages} pages)", pdf.display()),
+            Err(code) => return code,
         }
     }
     let refused = entries.values().any(|entry| entry.error.is_some());
@@ -289,10 +306,7 @@ fn text(entries: &BTreeMap<String, Entry>, anew: usize) -> String {
                 ""
             };
             let _ = writeln!(out, "    last test {last}{drift}{invented}");
-            let first = [Gate::Power, Gate::Plug, Gate::Share]
-                .into_iter()
-                .find_map(|gate| Some((gate, unit.reasons.get(gate.key())?.first()?)));
-            if let Some((gate, reason)) = first {
+            if let Some((gate, reason)) = unit.first_reason() {
                 let options = textwrap::Options::new(80)
                     .initial_indent("    ")
                     .subsequent_indent("      ");
