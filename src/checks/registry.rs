@@ -112,6 +112,7 @@ pub const REGISTRY: &[Check] = &[
     output_range::step_on_switching::CHECK,
     output_range::unplugged_controller_jumps::CHECK,
     output_range::output_asymmetric::CHECK,
+    output_range::output_drifts_with_ambient::CHECK,
     output_range::ripple_at_output::CHECK,
     output_range::rail_promise_missed::CHECK,
     output_range::span_promise_missed::CHECK,

@@ -12,6 +12,7 @@ pub mod op_amp_clips;
 pub mod op_amp_output_overload;
 pub mod optocoupler_not_saturated;
 pub mod output_asymmetric;
+pub mod output_drifts_with_ambient;
 pub mod output_excursion;
 pub mod output_floats;
 pub mod output_outside_accepted;

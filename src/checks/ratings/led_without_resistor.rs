@@ -21,8 +21,8 @@ fn run(context: &Context) -> Vec<Outcome> {
     each_part(
         context,
         Gate::Power,
-        &[Kind::Led],
-        "no LED in the box",
+        &[Kind::Led, Kind::Optocoupler],
+        "no LED and no optocoupler in the box",
         |part| {
             let place = at(part, "nets");
             let feeds = wiring::stiff(context.design, part, "anode", true);
@@ -36,7 +36,8 @@ fn run(context: &Context) -> Vec<Outcome> {
                     "no supply reaches both its leads without a resistor",
                 ));
             }
-            let driven = part.terminals.values().any(|net| {
+            let leads = ["anode", "cathode"].map(|lead| part.net(lead));
+            let driven = leads.into_iter().flatten().any(|net| {
                 wiring::on(context.design, net)
                     .iter()
                     .any(|(other, terminal)| {

@@ -9,7 +9,8 @@ const USED: Allowance = Allowance {
 };
 
 check! {
-    /// Compares the mean collector or drain current of every transistor with its rating, derated
+    /// Compares the mean collector or drain current of every transistor, in an optocoupler too, with its
+    /// rating, derated
     /// to 75 % by any policy but `none`; above the rating itself the power gate is blocked.
     ///
     /// Near its rating the gain of a small transistor has fallen to a third, and it gets hot for
@@ -26,15 +27,20 @@ fn run(context: &Context) -> Vec<Outcome> {
     each_part(
         context,
         Gate::Power,
-        &[Kind::Bipolar, Kind::Mosfet],
-        "no transistor in the box",
+        &[Kind::Bipolar, Kind::Mosfet, Kind::Optocoupler],
+        "no transistor and no optocoupler in the box",
         |part| {
+            let (stress, property) = if part.kind == Kind::Optocoupler {
+                (Stress::CollectorCurrent, Property::OutputCurrent)
+            } else {
+                (Stress::CurrentMean, Property::Current)
+            };
             let rated = super::rated::Rated {
                 part,
                 key: "current",
-                stress: Stress::CurrentMean,
+                stress,
                 quantity: "collector or drain current",
-                rating: rated(part, Property::Current)?,
+                rating: rated(part, property)?,
                 allowance: (context.design.derating != Derating::None).then_some(USED),
             };
             rated.judge(
