@@ -47,6 +47,20 @@ fn specified_input_of_the_78l() {
     }
 }
 
+/// onsemi MC7800 (C): specified from 5 mA; Wing 78L05 (C): to 40 mA over its whole input range.
+#[test]
+fn specified_loads() {
+    let check = "regulator-outside-specified-load";
+    limit("7805", &regulator("7805", 12.0, "5 kΩ"), check, "U1", 0.005);
+    limit(
+        "78L05",
+        &regulator("78L05", 12.0, "150 Ω"),
+        check,
+        "U1",
+        0.040,
+    );
+}
+
 /// The ends that the maker publishes over input, load and temperature are reached at every input
 /// and load of the specified range, and not passed by more than 1 mV. TI and ST L78L revision 11
 /// (C): 78L05A 4.75–5.25 V, the plain grade ± 10 %, 78L09A 8.55–9.45 V; Wing 78L05 (C): over

@@ -28,6 +28,7 @@ pub const REGISTRY: &[Check] = &[
     ratings::regulator_back_biased::CHECK,
     ratings::regulator_reverse_discharge::CHECK,
     ratings::regulator_outside_specified_input::CHECK,
+    ratings::regulator_outside_specified_load::CHECK,
     ratings::op_amp_over_voltage::CHECK,
     ratings::op_amp_supply_low::CHECK,
     ratings::op_amp_input_beyond_supply::CHECK,

@@ -47,6 +47,7 @@ const STRESS: &[&str] = &[
     "regulator-over-voltage",
     "regulator-input-derating",
     "regulator-outside-specified-input",
+    "regulator-outside-specified-load",
     "regulator-drop-out",
     "regulator-overload",
     "regulator-minimum-load",
@@ -84,6 +85,7 @@ const STRESS: &[&str] = &[
 
 /// What too much current out of a supply does.
 const OVERLOAD: &[&str] = &[
+    "regulator-outside-specified-load",
     "regulator-overload",
     "regulator-drop-out",
     "supply-overload",
@@ -142,6 +144,7 @@ const CAUSES: &[Cause] = &[
         "regulator-overload",
         Within::Part,
         &[
+            "regulator-outside-specified-load",
             "junction-over-temperature",
             "junction-hot",
             "rail-drifts-with-warm-up",

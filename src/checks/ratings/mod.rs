@@ -40,6 +40,7 @@ pub mod regulator_drop_out;
 pub mod regulator_input_derating;
 pub mod regulator_minimum_load;
 pub mod regulator_outside_specified_input;
+pub mod regulator_outside_specified_load;
 pub mod regulator_over_voltage;
 pub mod regulator_overload;
 pub mod regulator_reverse_discharge;
