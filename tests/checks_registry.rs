@@ -1,6 +1,7 @@
 //! The registry of checks is whole: every file registered under its own name in its own stage,
 //! every text written, every check with a fixture of each sort.
 
+use preplug::catalogue::Mark;
 use preplug::checks::{Check, Gate, REGISTRY, Stage};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -164,5 +165,52 @@ fn every_fixture_belongs_to_a_check() {
         if path.extension().is_some_and(|e| e == "md") && stem != "README" {
             assert!(ids.contains(&stem), "{stem}.md belongs to no check");
         }
+    }
+}
+
+/// Checks whose confirmed sources give no figure that a comparison could reach: what a mark on a
+/// label means, which pin is which, which rule holds. Their fixtures show them at work.
+const NO_FIGURE: &[&str] = &[
+    "adaptor-class-unknown",
+    "adaptor-polarity-unstated",
+    "primary-inside-box",
+    "slip-overdrives-input",
+    "controller-wiring-not-served",
+    "pin-order-unconfirmed",
+    "signal-contact-wrong",
+    "ac-where-dc-is-needed",
+    "dc-where-ac-is-needed",
+    "reversed-supply-unprotected",
+    // 0.3 V is where an input starts to conduct, and the fixtures stand on either side of it.
+    "back-feed-into-box",
+    "supply-contact-driven",
+    // The sheet's single surge is no repetitive peak: ten times the average is common practice.
+    "diode-repetitive-peak",
+    // Half a watt is a rule of thumb for the whole supply; a share of the rated current is used.
+    "winding-dc",
+];
+
+/// A check that leans on a confirmed figure has a test that reaches it from a design file.
+#[test]
+fn confirmed_figures_are_reached_from_design_files() {
+    let tests: String = fs::read_dir(root().join("tests"))
+        .expect("the tests")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| {
+            let name = path.file_name().expect("a name").to_string_lossy();
+            name.starts_with("published_")
+        })
+        .map(|path| fs::read_to_string(path).expect("a test"))
+        .collect();
+    let confirmed = |check: &Check| {
+        let sources = check.sources.iter();
+        sources
+            .into_iter()
+            .any(|source| matches!(source.mark, Mark::Confirmed | Mark::Secondary))
+    };
+    for check in REGISTRY.iter().filter(|check| confirmed(check)) {
+        let reached = tests.contains(&format!("\"{}\"", check.id));
+        let spared = NO_FIGURE.contains(&check.id);
+        assert_ne!(reached, spared, "{}", check.id);
     }
 }

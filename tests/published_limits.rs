@@ -352,3 +352,63 @@ fn tabs_on_a_grounded_enclosure() {
         assert_eq!(failed, !holds, "{kind}");
     }
 }
+
+/// IEC 60127 (C2): a fuse must blow at 2.1 times its rating, so a battery that gives 12 A into a
+/// short is fused with 12 A ÷ 2.1 at the most. A zener page (C2): a 1N4733A, rated 1.3 W, takes
+/// practically 500 mW.
+#[test]
+fn fuses_of_batteries_and_power_of_zeners() {
+    let text = bench(
+        "derating: severe\n",
+        ROOM,
+        &[
+            "BT1: {kind: battery, fresh: 12 V, flat: 11.9 V, resistance: 1 Ω ± 1 %, nets: {positive: v, negative: gnd}}",
+            "F1: {kind: fuse, current: 1 A, speed: T, voltage: 250 V, nets: {a: v, b: w}}",
+            "R1: {kind: resistor, value: 1 kΩ ± 1 %, power: 1/4 W, nets: {a: w, b: z}}",
+            "Z1: {type: 1N4733A, nets: {cathode: z, anode: gnd}}",
+        ],
+    );
+    limit("fuse", &text, "fuse-too-large", "F1", 12.0 / 2.1);
+    limit("zener", &text, "zener-power", "Z1", 0.5);
+}
+
+/// A capacitor maker's guide (C): DC plus the peak of the ripple stay below the rated voltage. The
+/// half-wave rectifier of the time-domain set (X, by two independent integrators): 10.092 V with
+/// a peak of 10.503 V. Makers' series (C): 85 and 105 °C.
+#[test]
+fn peak_on_a_reservoir() {
+    let capacitor = |limit: &str| {
+        bench(
+            "",
+            ROOM,
+            &[
+                "PS1: {kind: ac-adaptor, output: 8.8 V, current: 50 mA, open-circuit: 9 V ± 0.01 %, class: II, nets: {live: ac, common: gnd}}",
+                "D1: {type: 1N4001, nets: {anode: ac, cathode: raw}}",
+                &format!("C1: {{kind: electrolytic, value: 1000 µF ± 0.1 %, rating: 16 V, esr: 0.05 Ω, ripple-current: 0.5 A{limit}, nets: {{positive: raw, negative: gnd}}}}"),
+                "I1: {kind: load, current: 50..50 mA, nets: {a: raw, b: gnd}}",
+            ],
+        )
+        .replace("230 V ± 10 %", "230 V ± 0.01 %")
+    };
+    let text = capacitor("");
+    let found = compared(&text, "capacitor-over-voltage", "C1");
+    let (_, evidence) = solved(&text);
+    let peak = evidence
+        .stress("C1", Stress::PeakVoltage, |s| {
+            s.state.powered && s.corner.is_nominal()
+        })
+        .expect("computed")
+        .high;
+    close("peak", peak, 10.503, 5e-3);
+    assert!(found.value >= peak, "{} below {peak}", found.value);
+    for (words, published) in [("", 85.0), (", temperature-limit: 105 °C", 105.0)] {
+        let text = capacitor(words);
+        limit(
+            words,
+            &text,
+            "electrolytic-over-temperature",
+            "C1",
+            published,
+        );
+    }
+}

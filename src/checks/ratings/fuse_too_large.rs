@@ -4,6 +4,8 @@ use crate::checks::prelude::*;
 
 /// Rating of the fuse as a multiple of the rated current of the supply it protects.
 const MULTIPLE: f64 = 1.6;
+/// Multiple of its rating at which a fuse must blow.
+const BLOWS: f64 = 2.1;
 
 check! {
     /// Compares the rating of every fuse on a supply with 1.6 times that supply's rated current.
@@ -12,7 +14,7 @@ check! {
     /// supply's rating it protects nothing: the winding burns first.
     ///
     /// Limits: fuses wired straight to an adaptor, winding or battery; a battery without a rated
-    /// current is held to half its short-circuit current.
+    /// current must give 2.1 times the fuse's rating into a short, fresh.
     id: "fuse-too-large", gate: Power, stage: Ratings,
     sources: [
         ("IEC 60127: holds 1.5 In for an hour, blows at 2.1 In", Secondary),
@@ -41,7 +43,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             };
             let able = match source.figure(Property::Current) {
                 Some(figure) => figure.spread.nominal * MULTIPLE,
-                None => short_circuit(source)? / 2.0,
+                None => short_circuit(source)? / BLOWS,
             };
             let comparison = Comparison::fixed(
                 "fuse rating",
