@@ -58,8 +58,8 @@ struct Box<'a> {
     left_at: f64,
     /// What the meter puts across what it measures the resistance of [V].
     across: f64,
-    /// How little the semiconductors conduct at the meter's voltage: 0 as their models say, 1 not
-    /// at all.
+    /// How little semiconductors and capacitors conduct at the meter's voltage: 0 as their models
+    /// say, 1 not at all.
     junctions: f64,
 }
 
@@ -154,9 +154,7 @@ impl<'a> Box<'a> {
             passive.netlist.elements.retain(|element| {
                 matches!(
                     element.model,
-                    Device::Resistor { .. }
-                        | Device::Capacitor { .. }
-                        | Device::VoltageSource { .. }
+                    Device::Resistor { .. } | Device::VoltageSource { .. }
                 )
             });
             let without = resistance(&passive, plus, 1e-6)?.clamp(0.5, 2e7);

@@ -331,7 +331,7 @@ impl<'a> Bench<'a> {
     fn held(&mut self, phases: &[Phase]) -> Result<Option<usize>, String> {
         print(
             "\nType `again` to measure again what did not pass, `rework WHAT` when it was\n\
-             mended, `note TEXT`, or `quit`.\n",
+             mended, `note TEXT`, or `quit`. `preplug diagnose` ranks what may be wrong.\n",
         );
         loop {
             let Some(line) = self.input.line("held> ") else {

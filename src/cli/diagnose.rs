@@ -1,7 +1,9 @@
 //! `preplug diagnose`: which single fault or slip explains the readings of a built unit.
 
 use super::journal::unit_path;
-use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, diagnose_report, files, print};
+use super::{
+    BAD_INPUT, BLOCKED, Format, OPEN, complain, diagnose_json, diagnose_report, files, print,
+};
 use crate::bench::{self, Standing};
 use crate::bringup::{Phase, Rule, Step, steps};
 use crate::design::{self, Design};
@@ -39,7 +41,7 @@ pub(super) fn run(path: &str, serial: &str, format: Format) -> u8 {
         Ok(found) => {
             match format {
                 Format::Text => print(&diagnose_report::text(&found)),
-                Format::Json => print(&format!("{:#}\n", diagnose_report::json(&found))),
+                Format::Json => print(&format!("{:#}\n", diagnose_json::json(&found))),
             }
             if found.diagnosis.healthy() && found.outside.is_empty() {
                 OPEN

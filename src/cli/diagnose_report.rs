@@ -1,30 +1,22 @@
-//! What `diagnose` prints: for a terminal of 80 columns, and as JSON.
-//!
-//! ```text
-//! {format: "preplug-diagnosis/1", file, title, revision, unit, demonstration, dates: [first, last],
-//!  readings: [{at, unit, reads | null for OL, outside}], mains: [low, high], ambient: [low, high],
-//!  considered, nothing_fits, farthest: {reading, expected: [low, high], off, together},
-//!  healthy, groups: [{share, causes: [CAUSE], without_effect, telling: {reading,
-//!  expected: [low, high], off, weighs}}], next: {at, step, unit, separation,
-//!  expected: [{cause: CAUSE, low, high}]}, supply_must_stay_off, cold_checks_open, outdated,
-//!  not_computed: [CAUSE], unknown_substitutions: []}
-//! ```
-//!
-//! CAUSE: {part, class: healthy|fault|slip|handling, what, weight}
-//! Values are in SI units; `reading` counts from 0. Keys may be added; none is removed or
-//! changes its meaning within /1.
+//! What `diagnose` prints for people, on a terminal of 80 columns.
 
 use super::diagnose::Found;
+use super::diagnose_json::ends;
 use crate::bench::shown;
-use crate::diagnosis::{Cause, Expectation, FARTHEST, FARTHEST_TOGETHER, Group, Next, SEPARATES};
+use crate::diagnosis::{
+    Cause, Expectation, FARTHEST, FARTHEST_TOGETHER, Group, Next, OPEN, SEPARATES,
+};
 use crate::quantity::{Unit, format_percent, format_range, format_to};
-use serde_json::{Value, json};
 use std::fmt::Write;
 
 /// Groups below this share are not printed.
 const SHOWN_SHARE: f64 = 0.001;
 /// Groups printed at most, and causes of a group.
 const SHOWN: [usize; 2] = [6, 8];
+
+/// When nothing that can be measured helps.
+const NOT_APART: &str = "No other measurement in reach tells the likeliest explanations apart: \
+                         replace or lift the parts they name, one at a time, and measure again.";
 
 /// For people.
 pub(super) fn text(found: &Found) -> String {
@@ -89,7 +81,11 @@ fn head(found: &Found) -> String {
     let mut out = format!("{}{revision}, unit {}{stamp}\n", design.title, unit.serial);
     let noted = |ends: Option<[f64; 2]>, unit: Unit| {
         ends.map_or("not noted".to_owned(), |[low, high]| {
-            format_range(low, high, unit, 4)
+            if high > low {
+                format_range(low, high, unit, 4)
+            } else {
+                format_to(low, unit, 4)
+            }
         })
     };
     let mains = design.conditions.mains.map(|_| {
@@ -234,15 +230,25 @@ fn next(found: &Found) -> String {
 
 fn measure(found: &Found) -> String {
     let Some(next) = &found.diagnosis.next else {
+        if found.diagnosis.misfit.nothing_fits() {
+            return String::new();
+        }
+        let alike = found
+            .diagnosis
+            .groups
+            .first()
+            .is_some_and(|group| group.causes.len() > 1);
         return wrapped(
-            "Nothing further to measure: one explanation is left, or no other place is in reach.",
+            if alike {
+                NOT_APART
+            } else {
+                "One explanation is left."
+            },
             "\n",
         );
     };
     if next.separation < SEPARATES / 4.0 {
-        let line = "No other measurement in reach tells the likeliest explanations apart: replace or \
-                    lift the parts they name, one at a time, and measure again.";
-        return wrapped(line, "\n");
+        return wrapped(NOT_APART, "\n");
     }
     let step = step(found, next);
     let line = format!(
@@ -253,10 +259,7 @@ fn measure(found: &Found) -> String {
     );
     let mut out = wrapped(&line, "\n");
     for (cause, ends) in &next.expected {
-        let range = format!(
-            "  {:<22} ",
-            format_range(ends[0], ends[1], next.point.unit, 3)
-        );
+        let range = format!("  {:<22} ", range(*ends, next.point.unit));
         out.push_str(&fill(&cause.describe(), &range, &" ".repeat(25)));
         out.push('\n');
     }
@@ -271,19 +274,26 @@ fn step(found: &Found, next: &Next) -> String {
     }
 }
 
-/// Lowest and highest to be expected, in the reading's unit.
-fn ends(expected: &Expectation, unit: Unit) -> [f64; 2] {
-    let ends = [expected.low, expected.high];
-    if unit == Unit::Ohm {
-        ends.map(libm::exp)
-    } else {
-        ends
-    }
+fn expected(expectation: &Expectation, unit: Unit) -> String {
+    range(ends(expectation, unit), unit)
 }
 
-fn expected(expectation: &Expectation, unit: Unit) -> String {
-    let [low, high] = ends(expectation, unit);
-    format_range(low, high, unit, 3)
+/// Resistances go over decades, and end where the meter shows `OL`.
+fn range([low, high]: [f64; 2], unit: Unit) -> String {
+    if unit != Unit::Ohm {
+        return format_range(low, high, unit, 3);
+    }
+    let shown = |ohms: f64| {
+        if ohms < 0.99 * OPEN {
+            format_to(ohms, unit, 2)
+        } else {
+            "OL".to_owned()
+        }
+    };
+    match (shown(low), shown(high)) {
+        (low, high) if low == high => low,
+        (low, high) => format!("{low} to {high}"),
+    }
 }
 
 fn fill(text: &str, first: &str, rest: &str) -> String {
@@ -296,85 +306,4 @@ fn fill(text: &str, first: &str, rest: &str) -> String {
 
 fn wrapped(text: &str, before: &str) -> String {
     format!("{before}{}\n", fill(text, "", ""))
-}
-
-/// For programs.
-pub(super) fn json(found: &Found) -> Value {
-    let diagnosis = &found.diagnosis;
-    let misfit = &diagnosis.misfit;
-    let unit_of = |reading: usize| found.readings[reading].point.unit;
-    let readings = found.readings.iter().enumerate().map(|(index, reading)| {
-        json!({
-            "at": reading.point.describe(),
-            "unit": reading.point.unit.symbol(),
-            "reads": reading.reads.is_finite().then_some(reading.reads),
-            "outside": found.outside.contains(&index),
-        })
-    });
-    let groups = diagnosis.groups.iter().map(|group| {
-        let telling = &group.telling;
-        json!({
-            "share": group.share,
-            "causes": group.causes.iter().map(cause).collect::<Vec<_>>(),
-            "without_effect": group.without_effect,
-            "telling": {
-                "reading": telling.reading,
-                "expected": ends(&telling.expected, unit_of(telling.reading)),
-                "off": telling.expected.off,
-                "weighs": telling.weighs,
-            },
-        })
-    });
-    let next = diagnosis.next.as_ref().map(|next| {
-        let expected = next
-            .expected
-            .iter()
-            .map(|(one, ends)| json!({"cause": cause(one), "low": ends[0], "high": ends[1]}));
-        json!({
-            "at": next.point.describe(),
-            "step": found.steps.iter().find(|s| s.place.same(&next.point)).map(|s| s.number),
-            "unit": next.point.unit.symbol(),
-            "separation": next.separation,
-            "expected": expected.collect::<Vec<_>>(),
-        })
-    });
-    json!({
-        "format": "preplug-diagnosis/1",
-        "file": found.path,
-        "title": found.design.title,
-        "revision": found.design.revision,
-        "unit": found.unit.serial,
-        "demonstration": found.unit.demonstration,
-        "dates": found.dates,
-        "readings": readings.collect::<Vec<_>>(),
-        "mains": found.conditions.mains,
-        "ambient": found.conditions.ambient,
-        "considered": diagnosis.considered,
-        "nothing_fits": misfit.nothing_fits(),
-        "farthest": {
-            "reading": misfit.reading,
-            "expected": ends(&misfit.expected, unit_of(misfit.reading)),
-            "off": misfit.expected.off,
-            "together": misfit.together,
-        },
-        "healthy": diagnosis.healthy(),
-        "groups": groups.collect::<Vec<_>>(),
-        "next": next,
-        "supply_must_stay_off": found.unpowered,
-        "cold_checks_open": found.cold_open,
-        "outdated": found.outdated,
-        "not_computed": diagnosis.not_computed.iter().map(cause).collect::<Vec<_>>(),
-        "unknown_substitutions": found.unknown,
-    })
-}
-
-fn cause(cause: &Cause) -> Value {
-    match cause {
-        Cause::Healthy => json!({
-            "part": null, "class": "healthy", "what": "nothing is wrong", "weight": null,
-        }),
-        Cause::Disturbed(one) => json!({
-            "part": one.part, "class": one.class.key(), "what": one.words, "weight": one.weight,
-        }),
-    }
 }

@@ -4,6 +4,7 @@ mod bench;
 mod check;
 mod compare;
 mod diagnose;
+mod diagnose_json;
 mod diagnose_report;
 mod draw;
 mod explain;

@@ -36,6 +36,7 @@ pub use hypothesis::{Cause, Hypothesis};
 pub use model::Model;
 pub use next::{Next, SEPARATES};
 pub use normal::Expectation;
+pub use ohms::OPEN;
 pub use rank::{FARTHEST, FARTHEST_TOGETHER, Reading};
 pub use taken::{Taken, taken};
 

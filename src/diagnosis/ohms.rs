@@ -2,9 +2,10 @@
 //!
 //! What a meter shows of a circuit with semiconductors in it depends on the meter: on the voltage it
 //! puts across them, on its polarity, and on what regulators do far below the voltage they are made
-//! for, which no data sheet says. What is certain lies between two ends: all of them conducting as
-//! their models say, at whichever polarity gives less, and none of them conducting at all. A reading
-//! may lie anywhere between, on a scale of decades.
+//! for, which no data sheet says; and capacitors leak far less at it than at their rating. What is
+//! certain lies between two ends: all of them conducting as their models say, at whichever polarity
+//! gives less, and none of them conducting at all. A reading may lie anywhere between, on a scale of
+//! decades.
 
 use super::normal::Expectation;
 use super::predict::Asked;
@@ -14,7 +15,7 @@ use crate::situations::{Corner, Situation, State};
 use crate::solver::{self, Probe, Settings};
 
 /// Largest resistance that is told from none [Ω]: the top range of a common hand-held meter.
-pub(super) const OPEN: f64 = 2e7;
+pub const OPEN: f64 = 2e7;
 /// Least that a meter and its leads show [Ω] (common practice).
 const LEADS: f64 = 0.5;
 /// Lowest and highest voltage that a meter puts across what it measures the resistance of [V], and
@@ -45,10 +46,7 @@ pub(super) fn ohms(
         let keep = |element: &Element| {
             matches!(
                 element.model,
-                Device::Resistor { .. }
-                    | Device::Capacitor { .. }
-                    | Device::Inductor { .. }
-                    | Device::VoltageSource { .. }
+                Device::Resistor { .. } | Device::Inductor { .. } | Device::VoltageSource { .. }
             )
         };
         passive.netlist.elements.retain(keep);
