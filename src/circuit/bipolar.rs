@@ -64,8 +64,8 @@ impl<R: Real> BipolarConstants<R> {
     #[must_use]
     #[inline(always)]
     pub fn currents(&self, point: [R; 2], vbe: R, vbc: R) -> BipolarCurrents<R> {
-        let forward = self.saturation * smooth::exp(point[0] * self.steepness);
-        let reverse = self.saturation * smooth::exp(point[1] * self.steepness);
+        let forward = self.saturation * smooth::tail(point[0] * self.steepness);
+        let reverse = self.saturation * smooth::tail(point[1] * self.steepness);
         let (gf, gr) = (forward * self.steepness, reverse * self.steepness);
         let transport = forward - reverse;
         let base_e = (forward - self.saturation) * self.forward_part + point[0] * LEAKAGE;

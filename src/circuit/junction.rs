@@ -101,14 +101,14 @@ impl<R: Real> JunctionConstants<R> {
     #[must_use]
     #[inline(always)]
     pub fn at(&self, vj: R) -> (R, R) {
-        let forward = self.saturation * smooth::exp(vj * self.steepness);
+        let forward = self.saturation * smooth::tail(vj * self.steepness);
         let (mut current, mut gain) = (
             forward - self.saturation + self.shunt * vj,
             forward * self.steepness + self.shunt,
         );
         if self.breaks_down {
             let reverse = self.breakdown_current
-                * smooth::exp(-(vj + self.breakdown) * self.breakdown_steepness);
+                * smooth::tail(-(vj + self.breakdown) * self.breakdown_steepness);
             current -= reverse;
             gain += reverse * self.breakdown_steepness;
         }

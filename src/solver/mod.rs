@@ -42,6 +42,7 @@ use shooting::Closing;
 use stepping::{Stepper, WEIGHTS};
 use topology::Topology;
 use trajectory::Trajectory;
+use wide::OnLanes;
 
 /// How exact, and what to keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,7 +61,7 @@ pub struct Settings {
 impl Default for Settings {
     fn default() -> Self {
         Self {
-            accuracy: 7e-4,
+            accuracy: 8e-4,
             closure: 1e-9,
             most_periods: 120,
             waveform: false,
@@ -73,7 +74,7 @@ impl Settings {
     #[must_use]
     pub fn sweep() -> Self {
         Self {
-            accuracy: 1e-3,
+            accuracy: 3e-3,
             closure: 5e-5,
             ..Self::default()
         }
@@ -90,7 +91,7 @@ impl Settings {
 
     /// Tolerance of Newton's method that goes with the closure asked for.
     fn tolerance(&self) -> f64 {
-        (0.01 * self.closure).clamp(1e-9, 1e-7)
+        (0.2 * self.closure).clamp(1e-9, 1e-5)
     }
 }
 
@@ -164,6 +165,8 @@ pub fn periodic(
 
 /// Most situations solved side by side in a sweep.
 pub const LANES: usize = 8;
+/// As many and no more are sooner solved one after the other.
+const FEW: usize = 2;
 
 /// Steady states of many situations of one wiring.
 ///
@@ -211,13 +214,20 @@ pub fn periodic_sweep(
             .filter(|states| states.iter().all(|state| !state.steps.is_empty()))
             .and_then(|states| {
                 let group: Vec<&Netlist> = group.iter().map(|&k| &netlists[k]).collect();
-                wide::side_by_side(SideBySide {
+                let work = |from: usize, to: usize| SideBySide {
                     topology: &topology,
-                    group: &group,
+                    group: &group[from..to],
                     observed: &observed,
-                    starts: &states,
+                    starts: &states[from..to],
                     settings,
-                })
+                };
+                if group.len() > FEW {
+                    return wide::side_by_side(work(0, group.len()));
+                }
+                let alone = (0..group.len()).map(|k| work(k, k + 1).on(0.0));
+                alone
+                    .collect::<Option<Vec<_>>>()
+                    .map(|found| found.concat())
             });
         let mut found = side_by_side.unwrap_or_default();
         found.resize(group.len(), None);
@@ -240,7 +250,7 @@ struct SideBySide<'a> {
     settings: &'a Settings,
 }
 
-impl wide::OnLanes for SideBySide<'_> {
+impl OnLanes for SideBySide<'_> {
     /// `None` per lane that did not close, and for all of them when one cannot be put into a lane.
     type Output = Option<Vec<Option<Periodic>>>;
 

@@ -49,6 +49,8 @@ pub struct Newton<'t, R: Real> {
     pub anchors: Vec<R>,
     /// Part of itself within which a device's current is met.
     pub tolerance: f64,
+    /// Leave behind the matrix at the solution, for [`Newton::respond`].
+    pub keep_matrix: bool,
     /// Iterations so far.
     pub iterations: R,
     /// Current of each capacitor and inductor after [`Newton::read_storage`] [A].
@@ -82,6 +84,7 @@ impl<'t, R: Real> Newton<'t, R> {
             damping: zero,
             anchors: zeros(topology.unknowns),
             tolerance: 1e-9,
+            keep_matrix: true,
             iterations: zero,
             storage_currents: zeros(storage),
             storage_voltages: zeros(storage),
@@ -156,8 +159,9 @@ impl<'t, R: Real> Newton<'t, R> {
                 }
             }
         }
-        // The matrix at the solution, for small changes around it.
-        self.assemble();
+        if self.keep_matrix {
+            self.assemble();
+        }
         let finite = self.finite();
         !wanted | (!live & finite)
     }
@@ -176,7 +180,7 @@ impl<'t, R: Real> Newton<'t, R> {
 
     /// Solves for a small change: `rhs` holds the injected currents' change into each unknown's
     /// equation and is replaced by the change of the unknowns. Uses the matrix at the
-    /// solution of the last [`Newton::solve`].
+    /// solution of the last [`Newton::solve`], which `keep_matrix` has it leave behind.
     #[inline(always)]
     pub fn respond(&self, rhs: &mut [R]) {
         self.topology.elimination.solve(&self.matrix, rhs, false);

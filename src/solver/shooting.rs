@@ -4,7 +4,7 @@
 //! corrected by `(I − M)⁻¹ · (end − start)`. What decides is that correction, not the change over
 //! a period: a slowly charging rail changes little in a period and is still far from settled. Once
 //! the correction is small the steps of the last period are kept, so that the map that is closed
-//! is one smooth function.
+//! is one smooth function, and its M too as long as the corrections shrink fast with it.
 
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
@@ -31,6 +31,10 @@ const MOST_REFINEMENTS: usize = 6;
 const FREE_CORRECTIONS: usize = 5;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
+/// A correction below which M is kept for the next one …
+const NEAR: f64 = 1e-2;
+/// … as long as each is at most this part of the one before.
+const SHRINKING: f64 = 0.1;
 
 /// The last correction that helped.
 #[derive(Debug, Clone, Default)]
@@ -60,6 +64,11 @@ pub(super) struct Closed {
     /// Plain periods before the next correction.
     settling: usize,
     keep_grid: bool,
+    /// The kept steps are fine enough.
+    proven: bool,
+    /// I − M, row by row, and whether it is to be found anew.
+    map: Vec<f64>,
+    renew: bool,
     corrections: usize,
     refined: usize,
     trial: Trial,
@@ -90,6 +99,9 @@ pub(super) fn close<R: Real>(
             // When nothing is known, let two periods pass first.
             settling: if warm { 0 } else { 2 },
             keep_grid: warm,
+            proven: false,
+            map: Vec::new(),
+            renew: true,
             corrections: 0,
             refined: 0,
             trial: Trial::default(),
@@ -102,7 +114,10 @@ pub(super) fn close<R: Real>(
     for _ in 0..closing.most_periods {
         stepper.time = zero;
         let begin = stepper.states.clone();
-        let started = stepper.start(Some(&mut trajectory), Some(&mut sensitivity));
+        let renewing = count > 0
+            && (0..R::LANES)
+                .any(|lane| live.lane(lane) && lanes[lane].renew && lanes[lane].settling == 0);
+        let started = stepper.start(Some(&mut trajectory), renewing.then_some(&mut sensitivity));
         for (lane, one) in lanes.iter_mut().enumerate() {
             if live.lane(lane) && !started.lane(lane) {
                 one.stuck = Some(0.0);
@@ -123,9 +138,10 @@ pub(super) fn close<R: Real>(
             stepper.newton.parameters.period,
             live,
             Some(&offered),
+            zero.mask(|lane| lanes[lane].proven),
             &mut taken,
             Some(&mut trajectory),
-            (count > 0).then_some(&mut sensitivity),
+            renewing.then_some(&mut sensitivity),
         );
         let mut closed = Vec::new();
         for (lane, one) in lanes.iter_mut().enumerate() {
@@ -156,6 +172,7 @@ pub(super) fn close<R: Real>(
             }
         }
         if !closed.is_empty() {
+            trajectory.close();
             keep(stepper, &trajectory, &closed);
         }
         if !live.any() {
@@ -188,14 +205,17 @@ impl Closed {
         let residual: Vec<f64> = (0..count)
             .map(|s| stepper.states[s].lane(lane) - begin[s])
             .collect();
-        let mut matrix: Vec<f64> = Vec::with_capacity(count * count);
-        for s in 0..count {
-            for c in 0..count {
-                matrix.push(f64::from(u8::from(s == c)) - sensitivity.get(s, c, lane));
+        if self.renew {
+            self.map.clear();
+            for s in 0..count {
+                for c in 0..count {
+                    let unit = f64::from(u8::from(s == c));
+                    self.map.push(unit - sensitivity.get(s, c, lane));
+                }
             }
         }
         let scale: Vec<f64> = (0..count).map(|s| stepper.state_scale(s, lane)).collect();
-        let correction = solve_dense(matrix, &residual);
+        let correction = solve_dense(self.map.clone(), &residual);
         let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
         for s in 0..count {
             let part = correction[s].abs() / scale[s];
@@ -207,10 +227,14 @@ impl Closed {
         let stalled = self.corrections > 4
             && size < 1e-3 * closing.tolerance.sqrt()
             && size > 0.3 * self.correction;
+        let shrinking = self.renew || size < SHRINKING * self.correction;
+        self.renew = size > NEAR || !shrinking;
         self.correction = size;
         self.worst = worst;
         let followed = self.keep_grid && taken == offered;
-        let served = followed && (error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
+        let served = followed
+            && (self.proven || error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
+        self.proven = served;
         if served && (size <= closing.tolerance || rounding || stalled) {
             self.ok = true;
             self.start = begin;
@@ -222,6 +246,7 @@ impl Closed {
         // steps just found are kept.
         if followed {
             self.keep_grid = size <= 0.01 && (served || size > 1e-3);
+            self.proven &= self.keep_grid;
         } else {
             self.keep_grid = size < 0.01;
             if self.keep_grid {
@@ -238,6 +263,8 @@ impl Closed {
             self.trial.change = f64::INFINITY;
             self.settling = 10;
             self.keep_grid = false;
+            self.proven = false;
+            self.renew = true;
             self.method = Method::SettledShooting;
         }
         true

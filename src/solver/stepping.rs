@@ -34,6 +34,9 @@ const STATE_PART: f64 = 0.01;
 const VOLTAGE_PART: f64 = 2.0;
 const CURRENT_PART: f64 = 0.7;
 
+/// A watched current's scale as long as nothing is known [A].
+const LEAST_SCALE: f64 = 1e-3;
+
 /// Longest step, in periods.
 const LONGEST: f64 = 1.0 / 20.0;
 /// Shortest step, in periods.
@@ -74,9 +77,11 @@ pub(super) struct Stepper<'t, R: Real> {
     pub span: R,
     /// Relative accuracy aimed at.
     pub accuracy: f64,
-    /// Size of the voltages, and of each watched current, seen so far.
+    /// Size of the voltages seen so far, and of each watched current: since the last start and in
+    /// the run before it. (What charged a capacitor from nothing is no scale for its later life.)
     pub voltage_scale: R,
     current_scale: Vec<R>,
+    peaks: Vec<R>,
     /// Slopes of the states at the start, middle and end of the step.
     slopes: [Vec<R>; 3],
     next: R,
@@ -114,7 +119,8 @@ impl<'t, R: Real> Stepper<'t, R> {
             span,
             accuracy,
             voltage_scale,
-            current_scale: vec![zero.splat(1e-3); watched.len()],
+            current_scale: vec![zero.splat(LEAST_SCALE); watched.len()],
+            peaks: vec![zero.splat(LEAST_SCALE); watched.len()],
             slopes: threefold(storage),
             next: span * 1e-3,
             errors: zeros(storage),
@@ -168,12 +174,15 @@ impl<'t, R: Real> Stepper<'t, R> {
         trajectory: Option<&mut Trajectory<R>>,
         sensitivity: Option<&mut Sensitivity<R>>,
     ) -> R::Mask {
+        self.current_scale.copy_from_slice(&self.peaks);
+        self.peaks.fill(self.newton.zero.splat(LEAST_SCALE));
         // A backward Euler step too short to move anything.
         self.newton.reach = self.span * SHORTEST;
         self.newton.bases.copy_from_slice(&self.states);
         self.set_waves(self.time);
         self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
         let all = self.newton.zero.less(self.span);
+        self.newton.keep_matrix = sensitivity.is_some();
         let ok = self.newton.solve(all, 4 * STAGE_ITERATIONS);
         self.newton.read_storage();
         self.read_slopes(0);
@@ -232,11 +241,12 @@ impl<'t, R: Real> Stepper<'t, R> {
         }
     }
 
-    /// Tries one step; where it converged, and its error relative to what is allowed.
+    /// Tries one step; where it converged, and its error relative to what is allowed, if `judged`.
     fn attempt(
         &mut self,
         h: R,
         live: R::Mask,
+        judged: bool,
         trajectory: Option<&mut Trajectory<R>>,
         sensitivity: Option<&mut Sensitivity<R>>,
     ) -> (R::Mask, R) {
@@ -244,6 +254,7 @@ impl<'t, R: Real> Stepper<'t, R> {
             stepper: self,
             h,
             live,
+            judged,
             trajectory,
             sensitivity,
         })
@@ -254,6 +265,7 @@ impl<'t, R: Real> Stepper<'t, R> {
         &mut self,
         h: R,
         live: R::Mask,
+        judged: bool,
         mut trajectory: Option<&mut Trajectory<R>>,
         mut sensitivity: Option<&mut Sensitivity<R>>,
     ) -> (R::Mask, R) {
@@ -263,6 +275,7 @@ impl<'t, R: Real> Stepper<'t, R> {
             let time = self.time + h * fraction;
             self.set_waves(time);
             self.prepare(stage, h, good, weights);
+            self.newton.keep_matrix = sensitivity.is_some() || (judged && stage == 2);
             let solved = self.newton.solve(good, STAGE_ITERATIONS);
             // By itself and at the end of its tether, a situation may take the long way.
             let short = h.lane(0) < TETHER * self.span.lane(0);
@@ -280,6 +293,9 @@ impl<'t, R: Real> Stepper<'t, R> {
             if let Some(t) = trajectory.as_deref_mut() {
                 t.point(&self.newton, time);
             }
+        }
+        if !judged {
+            return (good, self.newton.zero);
         }
         self.read_errors(h);
         (good, self.error())
@@ -399,10 +415,11 @@ impl<'t, R: Real> Stepper<'t, R> {
             let scale = self.voltage_scale.greater(end.abs());
             self.voltage_scale = R::select(accept, scale, self.voltage_scale);
         }
-        for (k, scale) in self.current_scale.iter_mut().enumerate() {
+        for (k, peak) in self.peaks.iter_mut().enumerate() {
             let end = self.currents[2][k];
             self.currents[0][k] = R::select(accept, end, self.currents[0][k]);
-            *scale = R::select(accept, scale.greater(end.abs()), *scale);
+            *peak = R::select(accept, peak.greater(end.abs()), *peak);
+            self.current_scale[k] = self.current_scale[k].greater(*peak);
         }
         self.time = R::select(accept, self.time + h, self.time);
         self.last_step = R::select(accept, h, self.last_step);
@@ -410,6 +427,7 @@ impl<'t, R: Real> Stepper<'t, R> {
 
     /// Steps from the present time to `end`. With a `grid` (step lengths in spans, per lane) the
     /// steps are those recorded, as long as they serve; the steps taken are recorded in `taken`.
+    /// Where the recorded steps are `proven` their errors are not asked for again.
     #[inline(always)]
     #[allow(clippy::too_many_lines, reason = "one loop over steps, told in order")]
     pub(super) fn run(
@@ -417,6 +435,7 @@ impl<'t, R: Real> Stepper<'t, R> {
         end: R,
         wanted: R::Mask,
         grid: Option<&[Vec<f64>]>,
+        proven: R::Mask,
         taken: &mut [Vec<f64>],
         mut trajectory: Option<&mut Trajectory<R>>,
         mut sensitivity: Option<&mut Sensitivity<R>>,
@@ -457,9 +476,11 @@ impl<'t, R: Real> Stepper<'t, R> {
                     h
                 }
             });
+            let judged = (live & !(on_grid & proven)).any();
             let (converged, error) = self.attempt(
                 h,
                 live,
+                judged,
                 trajectory.as_deref_mut(),
                 sensitivity.as_deref_mut(),
             );
@@ -536,6 +557,7 @@ struct Attempt<'a, 't, R: Real> {
     stepper: &'a mut Stepper<'t, R>,
     h: R,
     live: R::Mask,
+    judged: bool,
     trajectory: Option<&'a mut Trajectory<R>>,
     sensitivity: Option<&'a mut Sensitivity<R>>,
 }
@@ -545,8 +567,13 @@ impl<R: Real> Work for Attempt<'_, '_, R> {
 
     #[inline(always)]
     fn call(self) -> (R::Mask, R) {
-        self.stepper
-            .step(self.h, self.live, self.trajectory, self.sensitivity)
+        self.stepper.step(
+            self.h,
+            self.live,
+            self.judged,
+            self.trajectory,
+            self.sensitivity,
+        )
     }
 }
 

@@ -93,6 +93,20 @@ impl<R: Real> Trajectory<R> {
         self.values.truncate(self.times.len() * self.width);
     }
 
+    /// Puts the end of a closed period in its start's place: the same instant, but free of what a
+    /// rest of the correction makes a stiff branch carry at the very start.
+    #[inline(always)]
+    pub fn close(&mut self) {
+        for value in 0..self.width {
+            let mut end = self.values[value];
+            for (step, &h) in self.steps.iter().enumerate() {
+                let here = self.values[(2 * step + 2) * self.width + value];
+                end = R::select((h * 0.0).less(h), here, end);
+            }
+            self.values[value] = end;
+        }
+    }
+
     fn at(&self, point: usize) -> &[R] {
         &self.values[point * self.width..(point + 1) * self.width]
     }
@@ -207,7 +221,11 @@ impl<R: Real> Trajectory<R> {
         let curvature = (fall - rise) / (t2 - t0);
         // Slope at the middle point, then half of its square over the curvature.
         let slope = rise + curvature * (t1 - t0);
-        z1 - 0.25 * slope * slope / curvature
+        let beyond = -0.25 * slope * slope / curvature;
+        // Of points evenly apart no parabola's vertex lies further out than an eighth of the
+        // greater fall beside it; one that does stands at a kink.
+        let most = 0.125 * (z1 - z0).abs().max((z2 - z1).abs());
+        z1 + beyond.clamp(-most, most)
     }
 }
 

@@ -78,6 +78,7 @@ pub fn transient(
         duration,
         true,
         None,
+        false,
         &mut taken,
         Some(&mut trajectory),
         None,
@@ -268,7 +269,15 @@ impl OnLanes for FirstPeaks<'_> {
         let mut trajectory = Trajectory::new(self.topology);
         let started = stepper.start(Some(&mut trajectory), None);
         let mut taken = vec![Vec::new(); R::LANES];
-        let outcome = stepper.run(span, started, None, &mut taken, Some(&mut trajectory), None);
+        let outcome = stepper.run(
+            span,
+            started,
+            None,
+            !started & started,
+            &mut taken,
+            Some(&mut trajectory),
+            None,
+        );
         let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters, WEIGHTS);
         (0..netlists.len())
             .map(|lane| {
