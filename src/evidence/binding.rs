@@ -8,8 +8,8 @@
 //! is none. Small designs are taken to the corners in every state.
 
 use super::Measure;
-use super::collect::{Solved, solve_corners};
 use super::observe::Layout;
+use super::solve::{Solved, solve_corners};
 use super::sweeps::outputs;
 use crate::design::Design;
 use crate::situations::{Corner, Plugged, State};
@@ -36,7 +36,8 @@ pub(super) fn states(
     let rows: Vec<Vec<f64>> = states
         .par_iter()
         .map(|state| {
-            let solved = solve_corners(design, layout, state, vec![Corner::nominal()]);
+            let nominal = vec![(Corner::nominal(), None)];
+            let solved = solve_corners(design, layout, state, nominal, None);
             solved
                 .into_iter()
                 .next()

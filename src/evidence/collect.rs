@@ -1,23 +1,15 @@
 //! Solves every situation worth looking at and fills the table.
 
 use super::binding;
-use super::corners::{Effect, worst_corners};
-use super::observe::{Layout, Observation};
-use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
-use crate::circuit::{Circuit, Netlist, build};
+use super::observe::Layout;
+use super::solve::{Solved, solve_state};
+use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, transients};
+use crate::circuit::{Circuit, build};
 use crate::design::Design;
-use crate::situations::{Corner, Level, Parameter, Situation, State, parameters, states};
+use crate::situations::{Corner, Situation, parameters, states};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-
-/// One situation's answer.
-pub(super) struct Solved {
-    pub situation: Situation,
-    /// Slot values, or why there are none.
-    pub answer: Result<Vec<f64>, String>,
-    pub iterations: usize,
-}
 
 /// Collects the evidence of a design.
 ///
@@ -52,7 +44,14 @@ pub fn collect(design: &Design) -> Evidence {
     }
     let (mut binding, nominal) = binding::states(design, &evidence.layout, &states);
     let mut solved: BTreeMap<usize, Vec<Solved>> = BTreeMap::new();
+    let layout = &evidence.layout;
+    let first = binding.first().copied().unwrap_or_default();
+    solved.insert(
+        first,
+        solve_state(design, layout, &parameters, &states[first], &[]),
+    );
     loop {
+        let like = &solved[&first];
         let more: Vec<(usize, Vec<Solved>)> = binding
             .par_iter()
             .filter(|index| !solved.contains_key(index))
@@ -60,7 +59,7 @@ pub fn collect(design: &Design) -> Evidence {
                 let state = &states[*index];
                 (
                     *index,
-                    solve_state(design, &evidence.layout, &parameters, state),
+                    solve_state(design, layout, &parameters, state, like),
                 )
             })
             .collect();
@@ -84,7 +83,8 @@ pub fn collect(design: &Design) -> Evidence {
         .filter(|index| !binding.contains(index))
         .map(|index| {
             let state = &states[index];
-            (index, solve_state(design, &evidence.layout, &[], state))
+            let like = &solved[&first];
+            (index, solve_state(design, layout, &[], state, like))
         })
         .collect();
     solved.extend(rest);
@@ -121,143 +121,6 @@ impl Evidence {
     }
 }
 
-/// Solves one situation.
-pub(super) fn solve(
-    design: &Design,
-    layout: &Layout,
-    situation: Situation,
-    start: &mut Option<solver::State>,
-) -> Solved {
-    let circuit = build(design, &situation);
-    let observation = Observation::new(design, layout, &circuit);
-    let settings = Settings::default();
-    match solver::periodic(
-        &circuit.netlist,
-        &observation.probes,
-        start.as_ref(),
-        &settings,
-    ) {
-        Ok(periodic) => {
-            let mut values = observation.values(&periodic.probes);
-            thermal::fill(design, layout, &situation, &mut values);
-            let iterations = periodic.iterations;
-            start.get_or_insert(periodic.state);
-            Solved {
-                situation,
-                answer: Ok(values),
-                iterations,
-            }
-        }
-        Err(failure) => Solved {
-            situation,
-            answer: Err(failure.to_string()),
-            iterations: 0,
-        },
-    }
-}
-
-fn solve_state(
-    design: &Design,
-    layout: &Layout,
-    parameters: &[Parameter],
-    state: &State,
-) -> Vec<Solved> {
-    let moved = parameters.iter().flat_map(|parameter| {
-        [Level::Low, Level::High].map(|level| Corner::nominal().with(parameter.clone(), level))
-    });
-    let corners: Vec<Corner> = std::iter::once(Corner::nominal()).chain(moved).collect();
-    let mut all = solve_corners(design, layout, state, corners);
-    if let Ok(nominal) = &all[0].answer {
-        let effects: Vec<Effect> = parameters
-            .iter()
-            .zip(all[1..].chunks(2))
-            .filter_map(|(parameter, ends)| match ends {
-                [
-                    Solved {
-                        answer: Ok(low), ..
-                    },
-                    Solved {
-                        answer: Ok(high), ..
-                    },
-                ] => Some(Effect {
-                    parameter: parameter.clone(),
-                    low: low.clone(),
-                    high: high.clone(),
-                }),
-                _ => None,
-            })
-            .collect();
-        let found = worst_corners(nominal, &effects);
-        all.extend(solve_corners(
-            design,
-            layout,
-            state,
-            found.into_iter().collect(),
-        ));
-    }
-    all
-}
-
-/// Solves the corners of one state side by side.
-pub(super) fn solve_corners(
-    design: &Design,
-    layout: &Layout,
-    state: &State,
-    corners: Vec<Corner>,
-) -> Vec<Solved> {
-    let situations: Vec<Situation> = corners
-        .into_iter()
-        .map(|corner| Situation {
-            state: state.clone(),
-            corner,
-        })
-        .collect();
-    solve_all(design, layout, situations)
-}
-
-/// Solves situations side by side; those whose wiring differs from the first one's by themselves.
-pub(super) fn solve_all(
-    design: &Design,
-    layout: &Layout,
-    situations: Vec<Situation>,
-) -> Vec<Solved> {
-    let circuits: Vec<Circuit> = situations
-        .iter()
-        .map(|situation| build(design, situation))
-        .collect();
-    let Some(first) = circuits.first() else {
-        return Vec::new();
-    };
-    let observation = Observation::new(design, layout, first);
-    let netlists: Vec<Netlist> = circuits
-        .into_iter()
-        .map(|circuit| circuit.netlist)
-        .collect();
-    solver::periodic_sweep(&netlists, &observation.probes, &[], &Settings::sweep())
-        .into_iter()
-        .zip(situations)
-        .map(|(result, situation)| match result {
-            Err(solver::Failure::TopologiesDiffer { .. }) => {
-                solve(design, layout, situation, &mut None)
-            }
-            Ok(periodic) => {
-                let mut values = observation.values(&periodic.probes);
-                thermal::fill(design, layout, &situation, &mut values);
-                Solved {
-                    situation,
-                    answer: Ok(values),
-                    iterations: periodic.iterations,
-                }
-            }
-            Err(failure) => Solved {
-                situation,
-                answer: Err(failure.to_string()),
-                iterations: 0,
-            },
-        })
-        .collect()
-}
-
 /// Waveforms of every net: nominal, and the situation with the lowest trough of each net that
 /// feeds a regulator.
 fn record(design: &Design, evidence: &mut Evidence) {
@@ -282,13 +145,14 @@ fn record(design: &Design, evidence: &mut Evidence) {
         }
     }
     wanted.dedup_by(|a, b| a.1 == b.1);
-    for (title, id) in wanted {
-        let situation = &evidence.situations[id];
-        let circuit = build(design, situation);
-        if let Some(recording) = recording(design, &circuit, title, id) {
-            evidence.recordings.push(recording);
-        }
-    }
+    let recordings: Vec<Option<Recording>> = wanted
+        .into_par_iter()
+        .map(|(title, id)| {
+            let circuit = build(design, &evidence.situations[id]);
+            recording(design, &circuit, title, id)
+        })
+        .collect();
+    evidence.recordings.extend(recordings.into_iter().flatten());
 }
 
 fn recording(

@@ -114,15 +114,9 @@ fn predicted(levels: &[Level], effects: &[Effect], slot: usize, centre: f64) -> 
     effects
         .iter()
         .zip(levels)
-        .map(|(effect, level)| match *level {
-            Level::Low => effect.low[slot] - centre,
-            Level::Nominal => 0.0,
-            Level::High => effect.high[slot] - centre,
-            Level::Between(way) => {
-                let way = f64::from(way) / 1000.0;
-                let (low, high) = (effect.low[slot] - centre, effect.high[slot] - centre);
-                0.5 * ((high - low) * way + (high + low) * way * way)
-            }
+        .map(|(effect, level)| {
+            let (to_low, to_high) = level.shares();
+            to_low * (effect.low[slot] - centre) + to_high * (effect.high[slot] - centre)
         })
         .sum()
 }

@@ -8,6 +8,7 @@ pub mod disturbed;
 mod extent;
 mod observe;
 mod quantity;
+mod solve;
 mod sweeps;
 mod table;
 pub mod thermal;

@@ -1,7 +1,7 @@
 //! Output against travel of each control, and the source resistance of each output.
 
-use super::collect::solve_all;
 use super::observe::{Layout, Observation};
+use super::solve::solve_all;
 use super::{Curve, CurvePoint, Evidence, Extent, Measure};
 use crate::circuit::{Element, Model, build};
 use crate::design::{Connection, Design};
@@ -127,7 +127,7 @@ fn curve(
             });
         }
     }
-    let means: Vec<f64> = solve_all(design, layout, situations)
+    let means: Vec<f64> = solve_all(design, layout, situations, &[], None)
         .into_iter()
         .map(|solved| solved.answer.ok().map(|values| values[slot]))
         .collect::<Option<_>>()?;
@@ -159,7 +159,7 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
         };
         // Every such state must be solved: one left out could be the one that floats.
         let found: Option<Vec<(f64, usize)>> = states
-            .iter()
+            .par_iter()
             .filter(open)
             .map(|state| {
                 let situation = Situation {
@@ -221,7 +221,8 @@ fn source_resistance(
     let circuit = build(design, situation);
     let node = *circuit.nodes.get(net)?;
     let observation = Observation::new(design, layout, &circuit);
-    let mean = |current: f64| {
+    let mut start = None;
+    let mut mean = |current: f64| {
         let mut netlist = circuit.netlist.clone();
         netlist.elements.push(Element {
             name: "test current".into(),
@@ -231,10 +232,12 @@ fn source_resistance(
                 current,
             },
         });
-        let solved = solver::periodic(&netlist, &observation.probes, None, &Settings::default());
-        solved
-            .ok()
-            .map(|periodic| observation.values(&periodic.probes)[slot])
+        let settings = Settings::default();
+        let solved =
+            solver::periodic(&netlist, &observation.probes, start.as_ref(), &settings).ok()?;
+        let mean = observation.values(&solved.probes)[slot];
+        start = Some(solved.state);
+        Some(mean)
     };
     Some((mean(0.0)? - mean(TEST_CURRENT)?) / TEST_CURRENT)
 }

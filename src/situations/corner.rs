@@ -20,6 +20,21 @@ pub enum Level {
 }
 
 impl Level {
+    /// How much of the changes at the low and at the high end makes up the change at this level,
+    /// by the parabola through both ends and nominal.
+    #[must_use]
+    pub fn shares(self) -> (f64, f64) {
+        match self {
+            Self::Low => (1.0, 0.0),
+            Self::Nominal => (0.0, 0.0),
+            Self::High => (0.0, 1.0),
+            Self::Between(way) => {
+                let way = f64::from(way) / 1000.0;
+                (0.5 * (way * way - way), 0.5 * (way * way + way))
+            }
+        }
+    }
+
     /// The value of a spread at this level.
     #[must_use]
     pub fn of(self, spread: Spread) -> f64 {

@@ -106,6 +106,33 @@ pub struct State {
     unknowns: Vec<f64>,
 }
 
+impl State {
+    /// This state moved by shares of the changes from other states to further ones; as it is where
+    /// those are of circuits with other stores.
+    #[must_use]
+    pub fn shifted<'a>(
+        &self,
+        changes: impl IntoIterator<Item = (f64, &'a Self, &'a Self)>,
+    ) -> Self {
+        let mut moved = self.clone();
+        let lengths = |state: &Self| (state.storage.len(), state.unknowns.len());
+        for (share, to, from) in changes {
+            if share == 0.0 || lengths(to) != lengths(self) || lengths(from) != lengths(self) {
+                continue;
+            }
+            let pairs = to.storage.iter().zip(&from.storage);
+            for (value, (to, from)) in moved.storage.iter_mut().zip(pairs) {
+                *value += share * (to - from);
+            }
+            let pairs = to.unknowns.iter().zip(&from.unknowns);
+            for (value, (to, from)) in moved.unknowns.iter_mut().zip(pairs) {
+                *value += share * (to - from);
+            }
+        }
+        moved
+    }
+}
+
 /// A steady state: one period of it, or the operating point when every source is steady.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Periodic {
@@ -364,11 +391,6 @@ fn periodic_on(
         let method = direct_current(&mut newton, netlist)?;
         return Ok(direct_result(&mut newton, observed, method, settings));
     }
-    let cold = newton.clone();
-    let from_direct = direct_current(&mut newton, netlist).is_ok();
-    if !from_direct {
-        newton = cold.clone();
-    }
     let attempt = |newton, start: Option<&State>| {
         let mut stepper = Stepper::new(newton, period, settings.accuracy);
         stepper.begin_from_newton();
@@ -395,11 +417,21 @@ fn periodic_on(
         (stepper, closed.into_iter().next(), kept)
     };
     let start = start.filter(|s| s.storage.len() == topology.stamps.storage_ports.len());
-    let (mut stepper, mut closed, mut kept) = attempt(newton, start);
-    if !closed.as_ref().is_some_and(|closed| closed.ok) {
-        // Once more from nothing.
-        (stepper, closed, kept) = attempt(cold, None);
-    }
+    // From the start, from the operating point, from nothing.
+    let from_start = start.map(|start| attempt(newton.clone(), Some(start)));
+    let closes = |closed: &Option<shooting::Closed>| closed.as_ref().is_some_and(|c| c.ok);
+    let (stepper, closed, kept) = match from_start.filter(|(_, closed, _)| closes(closed)) {
+        Some(found) => found,
+        None => {
+            let mut direct = newton.clone();
+            let found = direct_current(&mut direct, netlist)
+                .is_ok()
+                .then(|| attempt(direct, None));
+            found
+                .filter(|(_, closed, _)| closes(closed))
+                .unwrap_or_else(|| attempt(newton, None))
+        }
+    };
     match closed {
         Some(closed) if closed.ok => Ok(found(&stepper, 0, closed, kept.0, kept.1)),
         Some(shooting::Closed {

@@ -4,6 +4,7 @@ use super::Same;
 use crate::catalogue::{Kind, Property};
 use crate::circuit::{Circuit, Model, Node, build};
 use crate::design::{Connection, Design};
+use crate::evidence::solve::solve_all;
 use crate::evidence::{Evidence, Measure};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters};
@@ -34,8 +35,8 @@ pub(super) struct Plan {
     pub feeds: Vec<Feed>,
     /// The situations; the first is nominal.
     pub situations: Vec<Situation>,
-    /// The healthy box's steady state at nominal, to start from.
-    pub start: Option<solver::State>,
+    /// The healthy box's steady state in each, to start from.
+    pub starts: Vec<Option<solver::State>>,
     /// Nets whose resistance to ground the cold checks of a bring-up measure.
     pub cold: Vec<String>,
 }
@@ -61,17 +62,25 @@ impl Plan {
                 corner,
             }));
         }
-        let settings = solver::Settings::sweep();
-        let start = situations.first().and_then(|nominal| {
-            let circuit = build(design, nominal);
-            solver::periodic(&circuit.netlist, &[], None, &settings).ok()
-        });
+        let starts = solve_all(design, &evidence.layout, situations.clone(), &[], None)
+            .into_iter()
+            .map(|solved| solved.state)
+            .collect();
         Self {
             feeds,
             situations,
-            start: start.map(|found| found.state),
+            starts,
             cold: measured(design),
         }
+    }
+
+    /// Where the healthy box's period starts in one of the situations.
+    pub fn start(&self, situation: &Situation) -> Option<&solver::State> {
+        let at = self
+            .situations
+            .iter()
+            .position(|other| other == situation)?;
+        self.starts[at].as_ref()
     }
 
     /// For each disturbance, the healthy box or the first other one with the very same circuit in

@@ -160,7 +160,6 @@ fn answers(
         }
     }
     let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
-    let mut start = plan.start.clone();
     for members in groups.into_values() {
         let circuit = &circuits[members[0]];
         let observation = Observation::new(design, layout, circuit);
@@ -174,10 +173,11 @@ fn answers(
                 Some(probes.len() - 1)
             })
             .collect();
-        let results = sweep(&circuits, &members, &probes, start.as_ref());
-        if let Some(Ok(found)) = results.first() {
-            start = Some(found.state.clone());
-        }
+        let starts: Vec<Option<State>> = members
+            .iter()
+            .map(|index| plan.start(situations[*index]).cloned())
+            .collect();
+        let results = sweep(&circuits, &members, &probes, starts);
         for (index, result) in members.iter().zip(results) {
             let answer = match result {
                 Ok(periodic) => {
@@ -207,21 +207,23 @@ fn answers(
     (answers, counts)
 }
 
-/// The members side by side, from a state with the same stores of energy where there is one; one
-/// by one where they turn out to be wired differently.
+/// The members side by side, each from its start where that has the same stores of energy; one by
+/// one where they turn out to be wired differently.
 fn sweep(
     circuits: &[Circuit],
     members: &[usize],
     probes: &[Probe],
-    start: Option<&State>,
+    mut starts: Vec<Option<State>>,
 ) -> Vec<Result<Periodic, Failure>> {
     let netlists: Vec<Netlist> = members
         .iter()
         .map(|index| circuits[*index].netlist.clone())
         .collect();
     let settings = Settings::sweep();
-    let start = start.filter(|state| state.storage.len() == stores(&netlists[0]));
-    let starts = vec![start.cloned(); netlists.len()];
+    let stores = stores(&netlists[0]);
+    for start in &mut starts {
+        *start = start.take().filter(|state| state.storage.len() == stores);
+    }
     solver::periodic_sweep(&netlists, probes, &starts, &settings)
         .into_iter()
         .zip(&netlists)
