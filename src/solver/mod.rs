@@ -39,7 +39,7 @@ use newton::Newton;
 use observe::Observed;
 use parameters::Parameters;
 use shooting::Closing;
-use stepping::{Stepper, WEIGHTS};
+use stepping::Stepper;
 use topology::Topology;
 use trajectory::Trajectory;
 use wide::OnLanes;
@@ -315,7 +315,7 @@ impl OnLanes for SideBySide<'_> {
             closing,
             |stepper, trajectory, lanes| {
                 let statistics =
-                    trajectory.statistics(self.observed, &stepper.newton.parameters, WEIGHTS);
+                    trajectory.statistics(self.observed, &stepper.newton.parameters);
                 for &lane in lanes {
                     probes[lane] = statistics.iter().map(|of| of[lane]).collect();
                 }
@@ -405,7 +405,7 @@ fn periodic_on(
             settings.closing(),
             |stepper, trajectory, _| {
                 let parameters = &stepper.newton.parameters;
-                let statistics = trajectory.statistics(observed, parameters, WEIGHTS);
+                let statistics = trajectory.statistics(observed, parameters);
                 kept = (
                     statistics.iter().map(|of| of[0]).collect(),
                     settings
@@ -486,7 +486,7 @@ fn direct_result(
     newton.read_storage();
     let mut trajectory = Trajectory::new(newton.topology);
     trajectory.point(newton, 0.0);
-    let statistics = trajectory.statistics(observed, &newton.parameters, WEIGHTS);
+    let statistics = trajectory.statistics(observed, &newton.parameters);
     Periodic {
         probes: statistics.iter().map(|of| of[0]).collect(),
         state: State {

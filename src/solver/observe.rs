@@ -2,6 +2,7 @@
 
 use super::parameters::Parameters;
 use super::stamps::Carrier;
+use super::stepping::{PARABOLA, WEIGHTS};
 use super::topology::{Ohmic, Port, Topology, terminals};
 use super::trajectory::Layout;
 use crate::circuit::real::Real;
@@ -127,8 +128,10 @@ impl Sum {
 /// A probe worked out for a topology.
 #[derive(Debug, Clone)]
 pub(super) enum Observed {
-    /// A voltage or a current.
-    Plain(Sum),
+    /// A voltage.
+    Voltage(Sum),
+    /// A current.
+    Current(Sum),
     /// Products of voltage and current, added up.
     Power(Vec<(Sum, Sum)>),
     /// A capacitor by its index in the topology: its current, and its leakage's voltage and
@@ -144,16 +147,16 @@ impl Observed {
         let voltage = |port: usize| Sum::voltage(&layout, &topology.ports[port]);
         let current = |port: usize| Sum::current(&layout, topology, port, 1.0);
         match probe {
-            Probe::Voltage { plus, minus } => Self::Plain(Sum::voltage(
+            Probe::Voltage { plus, minus } => Self::Voltage(Sum::voltage(
                 &layout,
                 &topology.make_port((plus, 0), (minus, 0)),
             )),
-            Probe::Current(element) => Self::Plain(Sum::currents(
+            Probe::Current(element) => Self::Current(Sum::currents(
                 &layout,
                 topology,
                 &terminal_ports(topology, element, 0),
             )),
-            Probe::TerminalCurrent(element, terminal) => Self::Plain(Sum::currents(
+            Probe::TerminalCurrent(element, terminal) => Self::Current(Sum::currents(
                 &layout,
                 topology,
                 &terminal_ports(topology, element, terminal),
@@ -191,12 +194,24 @@ impl Observed {
         }
     }
 
+    /// Weights of a step's three points in a mean: a current's are those the step itself was taken
+    /// with, so that a capacitor's mean current is exactly its change of charge; a voltage's are
+    /// exact for a parabola, so that a sine's mean is zero over uneven steps too.
+    #[inline(always)]
+    #[allow(clippy::inline_always)]
+    pub(super) fn weights(&self) -> [f64; 3] {
+        match self {
+            Self::Voltage(_) => PARABOLA,
+            _ => WEIGHTS,
+        }
+    }
+
     /// The probe's value at a recorded point.
     #[inline(always)]
     #[allow(clippy::inline_always)]
     pub(super) fn read<R: Real>(&self, point: &[R], parameters: &Parameters<R>) -> R {
         match self {
-            Self::Plain(sum) => sum.read(point, parameters),
+            Self::Voltage(sum) | Self::Current(sum) => sum.read(point, parameters),
             Self::Power(products) => {
                 let mut power = parameters.period.splat(0.0);
                 for (voltage, current) in products {

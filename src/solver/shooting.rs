@@ -29,6 +29,8 @@ pub(super) struct Closing {
 const MOST_REFINEMENTS: usize = 6;
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
+/// What the choice of steps may move the end of a period by, relative to the scale.
+const UNSTEADY: f64 = 1e-5;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// A correction below which M is kept for the next one …
@@ -235,7 +237,10 @@ impl Closed {
         let served = followed
             && (self.proven || error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
         self.proven = served;
-        if served && (size <= closing.tolerance || rounding || stalled) {
+        // Steps just found are as good as kept ones where the closure asked for is no finer than
+        // what the choice of steps moves the end of the period by.
+        let fine = served || (!followed && closing.tolerance > UNSTEADY);
+        if fine && (size <= closing.tolerance || rounding || stalled) {
             self.ok = true;
             self.start = begin;
             self.grid = taken.to_vec();
@@ -251,7 +256,11 @@ impl Closed {
             self.keep_grid = size < 0.01;
             if self.keep_grid {
                 self.refined += 1;
-                self.grid = balanced(taken);
+                self.grid = if closing.tolerance > UNSTEADY {
+                    taken.to_vec()
+                } else {
+                    balanced(taken)
+                };
             }
         }
         self.corrections += 1;

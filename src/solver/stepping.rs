@@ -24,6 +24,12 @@ const D: f64 = GAMMA / 2.0;
 const W: f64 = std::f64::consts::SQRT_2 / 4.0;
 /// Weights of a step's three points.
 pub(super) const WEIGHTS: [f64; 3] = [W, W, D];
+/// Weights of the three points with which a parabola through them is integrated exactly.
+pub(super) const PARABOLA: [f64; 3] = {
+    let middle = 1.0 / (6.0 * GAMMA * (1.0 - GAMMA));
+    let end = 0.5 - GAMMA * middle;
+    [1.0 - middle - end, middle, end]
+};
 /// Main minus embedded weights.
 const E: [f64; 3] = [(4.0 * W - 1.0) / 3.0, -1.0 / 3.0, 2.0 * D / 3.0];
 

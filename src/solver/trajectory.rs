@@ -131,19 +131,16 @@ impl<R: Real> Trajectory<R> {
         }
     }
 
-    /// Each probe's statistics, lane by lane. `weights` are the step's own at its three points, so
-    /// that a capacitor's mean current is exactly its change of charge.
+    /// Each probe's statistics, lane by lane.
     pub fn statistics(
         &self,
         observed: &[Observed],
         parameters: &Parameters<R>,
-        weights: [f64; 3],
     ) -> Vec<Vec<Statistics>> {
         parameters.period.run(Summary {
             trajectory: self,
             observed,
             parameters,
-            weights,
         })
     }
 
@@ -234,7 +231,6 @@ struct Summary<'a, R> {
     trajectory: &'a Trajectory<R>,
     observed: &'a [Observed],
     parameters: &'a Parameters<R>,
-    weights: [f64; 3],
 }
 
 impl<R: Real> Work for Summary<'_, R> {
@@ -250,7 +246,7 @@ impl<R: Real> Work for Summary<'_, R> {
             for (point, value) in values.iter_mut().enumerate() {
                 *value = probe.read(self.trajectory.at(point), self.parameters);
             }
-            all.push(self.trajectory.summarise(&values, zero, self.weights));
+            all.push(self.trajectory.summarise(&values, zero, probe.weights()));
         }
         all
     }

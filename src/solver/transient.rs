@@ -3,7 +3,7 @@
 use super::newton::Newton;
 use super::observe::{Observed, Probe, Statistics, Waveform};
 use super::parameters::Parameters;
-use super::stepping::{Stepper, WEIGHTS};
+use super::stepping::Stepper;
 use super::topology::Topology;
 use super::trajectory::Trajectory;
 use super::wide::{OnLanes, side_by_side};
@@ -89,7 +89,7 @@ pub fn transient(
     let parameters = &stepper.newton.parameters;
     Ok(Transient {
         probes: trajectory
-            .statistics(&observed, parameters, WEIGHTS)
+            .statistics(&observed, parameters)
             .iter()
             .map(|of| of[0])
             .collect(),
@@ -278,7 +278,7 @@ impl OnLanes for FirstPeaks<'_> {
             Some(&mut trajectory),
             None,
         );
-        let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters, WEIGHTS);
+        let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters);
         (0..netlists.len())
             .map(|lane| {
                 if !started.lane(lane) || !outcome.finished.lane(lane) {
