@@ -21,6 +21,7 @@ mod sensitivity;
 mod shooting;
 mod stamps;
 mod stepping;
+mod sweep;
 pub mod topology;
 mod trajectory;
 mod transient;
@@ -29,6 +30,7 @@ mod wide;
 pub use failure::Failure;
 pub use observe::{Probe, Statistics, Waveform};
 pub use operating_point::Method;
+pub use sweep::{LANES, periodic_sweep};
 pub use transient::{
     ColdStart, Initial, Transient, cold_start, settled_state, switched_off, transient,
 };
@@ -42,7 +44,6 @@ use shooting::Closing;
 use stepping::Stepper;
 use topology::Topology;
 use trajectory::Trajectory;
-use wide::OnLanes;
 
 /// How exact, and what to keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -80,11 +81,18 @@ impl Settings {
         }
     }
 
+    /// Whether the steps need not repeat after half a period: so where the closure asked for is
+    /// no finer than what the choice of steps moves the end of a period by.
+    fn uneven(&self) -> bool {
+        self.closure > 1e-5
+    }
+
     /// What a steady state is asked.
     fn closing(&self) -> Closing {
         Closing {
             tolerance: self.closure,
-            kept_error: if self.closure > 1e-7 { 6.0 } else { 2.0 },
+            uneven: self.uneven(),
+            kept_error: if self.uneven() { 6.0 } else { 2.0 },
             most_periods: self.most_periods,
         }
     }
@@ -190,192 +198,6 @@ pub fn periodic(
     periodic_on(&topology, netlist, &observed, start, settings)
 }
 
-/// Most situations solved side by side in a sweep.
-pub const LANES: usize = 8;
-/// As many and no more are sooner solved one after the other.
-const FEW: usize = 2;
-
-/// Steady states of many situations of one wiring.
-///
-/// Each result has the same bits whatever its neighbours are and whatever the processor. The first
-/// starts from nothing, or from `starts`; the others from theirs, or else from the first one's
-/// state. A netlist that is wired differently gets [`Failure::TopologiesDiffer`].
-#[must_use]
-pub fn periodic_sweep(
-    netlists: &[Netlist],
-    probes: &[Probe],
-    starts: &[Option<State>],
-    settings: &Settings,
-) -> Vec<Result<Periodic, Failure>> {
-    let Some(first) = netlists.first() else {
-        return Vec::new();
-    };
-    let topology = match Topology::new(first) {
-        Ok(topology) => topology,
-        Err(failure) => return vec![Err(failure); netlists.len()],
-    };
-    let observed = compile(probes, &topology, first);
-    let alone = |k: usize, start: Option<&State>| {
-        if topology.fits(&netlists[k]) {
-            periodic_on(&topology, &netlists[k], &observed, start, settings)
-        } else {
-            Err(Failure::TopologiesDiffer { netlist: k })
-        }
-    };
-    let own = |k: usize| starts.get(k).and_then(Option::as_ref);
-    let mut results = Vec::with_capacity(netlists.len());
-    let mut shared = None;
-    if own(0).is_none() {
-        results.push(alone(0, None));
-        shared = results[0].as_ref().ok().map(|found| found.state.clone());
-    }
-    while results.len() < netlists.len() {
-        let from = results.len();
-        let group: Vec<usize> = (from..netlists.len().min(from + LANES)).collect();
-        let given: Vec<Option<&State>> =
-            group.iter().map(|&k| own(k).or(shared.as_ref())).collect();
-        let side_by_side = given
-            .iter()
-            .copied()
-            .collect::<Option<Vec<&State>>>()
-            .filter(|states| states.iter().all(|state| !state.steps.is_empty()))
-            .and_then(|states| {
-                let group: Vec<&Netlist> = group.iter().map(|&k| &netlists[k]).collect();
-                let work = |from: usize, to: usize| SideBySide {
-                    topology: &topology,
-                    group: &group[from..to],
-                    observed: &observed,
-                    starts: &states[from..to],
-                    settings,
-                };
-                if group.len() > FEW {
-                    return wide::side_by_side(work(0, group.len()));
-                }
-                let alone = (0..group.len()).map(|k| work(k, k + 1).on(0.0));
-                alone
-                    .collect::<Option<Vec<_>>>()
-                    .map(|found| found.concat())
-            });
-        let mut found = side_by_side.unwrap_or_default();
-        found.resize(group.len(), None);
-        for ((k, found), start) in group.into_iter().zip(found).zip(given) {
-            results.push(match found {
-                Some(found) => Ok(found),
-                None => alone(k, start),
-            });
-        }
-    }
-    results
-}
-
-/// Up to [`LANES`] situations with their common wiring, each from its state.
-struct SideBySide<'a> {
-    topology: &'a Topology,
-    group: &'a [&'a Netlist],
-    observed: &'a [Observed],
-    starts: &'a [&'a State],
-    settings: &'a Settings,
-}
-
-impl OnLanes for SideBySide<'_> {
-    /// `None` per lane that did not close, and for all of them when one cannot be put into a lane.
-    type Output = Option<Vec<Option<Periodic>>>;
-
-    #[inline(always)]
-    #[allow(clippy::inline_always)]
-    fn on<R: Real>(self, zero: R) -> Self::Output {
-        if !self.group.iter().all(|netlist| self.topology.fits(netlist)) {
-            return None;
-        }
-        let settings = self.settings;
-        let parameters = Parameters::gather(self.topology, zero, self.group).ok()?;
-        let period = parameters.period;
-        if (0..R::LANES).any(|lane| period.lane(lane).is_infinite()) {
-            return None;
-        }
-        let mut newton = Newton::new(self.topology, parameters);
-        newton.tolerance = settings.tolerance();
-        let mut stepper = Stepper::new(newton, period, settings.accuracy);
-        let last = self.starts.len() - 1;
-        let grid: Vec<Vec<f64>> = (0..R::LANES)
-            .map(|lane| {
-                let start = self.starts[lane.min(last)];
-                stepper.begin_lane(lane, &start.storage, &start.unknowns);
-                start.steps.clone()
-            })
-            .collect();
-        let closing = Closing {
-            most_periods: MOST_LANE_PERIODS.min(settings.most_periods),
-            ..settings.closing()
-        };
-        let mut probes: Vec<Vec<Statistics>> = vec![Vec::new(); R::LANES];
-        let closed = shooting::close(
-            &mut stepper,
-            Some(&grid),
-            closing,
-            |stepper, trajectory, lanes| {
-                let statistics =
-                    trajectory.statistics(self.observed, &stepper.newton.parameters);
-                for &lane in lanes {
-                    probes[lane] = statistics.iter().map(|of| of[lane]).collect();
-                }
-            },
-        );
-        Some(
-            closed
-                .into_iter()
-                .zip(probes)
-                .take(self.group.len())
-                .enumerate()
-                .map(|(lane, (closed, probes))| {
-                    closed
-                        .ok
-                        .then(|| found(&stepper, lane, closed, probes, None))
-                })
-                .collect(),
-        )
-    }
-}
-
-/// Periods after which a lane that has not closed is solved by itself.
-const MOST_LANE_PERIODS: usize = 12;
-
-/// The result of a lane that closed.
-fn found<R: Real>(
-    stepper: &Stepper<'_, R>,
-    lane: usize,
-    closed: shooting::Closed,
-    probes: Vec<Statistics>,
-    waveform: Option<Waveform>,
-) -> Periodic {
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a count"
-    )]
-    let iterations = stepper.newton.iterations.lane(lane) as usize;
-    Periodic {
-        probes,
-        iterations,
-        periods: closed.periods,
-        steps: closed.grid.len(),
-        residual: closed.correction,
-        method: closed.method,
-        floating: stepper.newton.topology.floating.clone(),
-        waveform,
-        state: State {
-            storage: closed.start,
-            unknowns: stepper
-                .newton
-                .unknowns
-                .iter()
-                .map(|u| u.lane(lane))
-                .collect(),
-            steps: closed.grid,
-        },
-    }
-}
-
 fn periodic_on(
     topology: &Topology,
     netlist: &Netlist,
@@ -397,43 +219,39 @@ fn periodic_on(
         if let Some(state) = start {
             stepper.begin_lane(0, &state.storage, &state.unknowns);
         }
-        let mut kept = (Vec::new(), None);
-        let grid = start.map(|state| [state.steps.clone()]);
-        let closed = shooting::close(
+        let mut alone = sweep::Alone::new(observed, settings);
+        let grid = start.map_or_else(Vec::new, |state| state.steps.clone());
+        shooting::close(
             &mut stepper,
-            grid.as_ref().map(|grid| &grid[..]),
+            vec![Some(grid)],
             settings.closing(),
-            |stepper, trajectory, _| {
-                let parameters = &stepper.newton.parameters;
-                let statistics = trajectory.statistics(observed, parameters);
-                kept = (
-                    statistics.iter().map(|of| of[0]).collect(),
-                    settings
-                        .waveform
-                        .then(|| trajectory.waveform(observed, parameters, 0)),
-                );
-            },
+            &mut alone,
         );
-        (stepper, closed.into_iter().next(), kept)
+        (stepper, alone)
     };
     let start = start.filter(|s| s.storage.len() == topology.stamps.storage_ports.len());
     // From the start, from the operating point, from nothing.
     let from_start = start.map(|start| attempt(newton.clone(), Some(start)));
-    let closes = |closed: &Option<shooting::Closed>| closed.as_ref().is_some_and(|c| c.ok);
-    let (stepper, closed, kept) = match from_start.filter(|(_, closed, _)| closes(closed)) {
+    let closes = |found: &(_, sweep::Alone<'_>)| found.1.closes();
+    let (stepper, alone) = match from_start.filter(closes) {
         Some(found) => found,
         None => {
             let mut direct = newton.clone();
-            let found = direct_current(&mut direct, netlist)
-                .is_ok()
-                .then(|| attempt(direct, None));
+            let solved = direct_current(&mut direct, netlist).is_ok();
+            let found = solved.then(|| attempt(direct, None));
             found
-                .filter(|(_, closed, _)| closes(closed))
+                .filter(closes)
                 .unwrap_or_else(|| attempt(newton, None))
         }
     };
-    match closed {
-        Some(closed) if closed.ok => Ok(found(&stepper, 0, closed, kept.0, kept.1)),
+    match alone.closed {
+        Some(closed) if closed.ok => Ok(sweep::found(
+            &stepper,
+            0,
+            closed,
+            alone.probes,
+            alone.waveform,
+        )),
         Some(shooting::Closed {
             stuck: Some(time), ..
         }) => Err(Failure::NewtonDiverged {
@@ -486,7 +304,7 @@ fn direct_result(
     newton.read_storage();
     let mut trajectory = Trajectory::new(newton.topology);
     trajectory.point(newton, 0.0);
-    let statistics = trajectory.statistics(observed, &newton.parameters);
+    let statistics = trajectory.statistics(observed, &newton.parameters, false);
     Periodic {
         probes: statistics.iter().map(|of| of[0]).collect(),
         state: State {

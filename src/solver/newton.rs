@@ -186,6 +186,14 @@ impl<'t, R: Real> Newton<'t, R> {
         self.topology.elimination.solve(&self.matrix, rhs, false);
     }
 
+    /// Takes other values in one lane; the others' are to be the same as before.
+    pub fn load(&mut self, parameters: Parameters<R>, lane: usize) {
+        self.parameters = parameters;
+        self.built = None;
+        self.iterations = self.iterations.with_lane(lane, 0.0);
+        self.reset(lane);
+    }
+
     /// Puts one lane's devices back to where they start: no voltage anywhere.
     pub fn reset(&mut self, lane: usize) {
         let fresh = Devices::new(self.topology, self.zero);

@@ -194,14 +194,14 @@ impl Observed {
         }
     }
 
-    /// Weights of a step's three points in a mean: a current's are those the step itself was taken
-    /// with, so that a capacitor's mean current is exactly its change of charge; a voltage's are
-    /// exact for a parabola, so that a sine's mean is zero over uneven steps too.
+    /// Weights of a step's three points in a mean: those the step itself was taken with, so that a
+    /// capacitor's mean current is exactly its change of charge. With steps that do not repeat
+    /// after half a period a voltage's are exact for a parabola, so that a sine's mean is zero.
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    pub(super) fn weights(&self) -> [f64; 3] {
+    pub(super) fn weights(&self, uneven: bool) -> [f64; 3] {
         match self {
-            Self::Voltage(_) => PARABOLA,
+            Self::Voltage(_) if uneven => PARABOLA,
             _ => WEIGHTS,
         }
     }

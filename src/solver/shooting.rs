@@ -19,6 +19,8 @@ use crate::circuit::real::{Mask, Real};
 pub(super) struct Closing {
     /// Largest correction left, relative to the voltage scale.
     pub tolerance: f64,
+    /// Steps may be uneven, and differ between periods.
+    pub uneven: bool,
     /// Largest local error of a kept step, relative to what a new step is allowed.
     pub kept_error: f64,
     /// Most periods.
@@ -29,8 +31,6 @@ pub(super) struct Closing {
 const MOST_REFINEMENTS: usize = 6;
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
-/// What the choice of steps may move the end of a period by, relative to the scale.
-const UNSTEADY: f64 = 1e-5;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// A correction below which M is kept for the next one …
@@ -76,44 +76,37 @@ pub(super) struct Closed {
     trial: Trial,
 }
 
-/// Closes the period from the stepper's present states. Calls `keep` with the lanes that closed
-/// in a period while that period is on record.
+/// What happens between periods.
+pub(super) trait Lanes<R: Real> {
+    /// Takes what became of a lane, closed or not, while its last period is on record.
+    fn done(&mut self, stepper: &Stepper<'_, R>, lane: usize, closed: Closed);
+    /// Takes the record of a period in which lanes closed, before they are reported done.
+    fn record(&mut self, stepper: &Stepper<'_, R>, trajectory: &Trajectory<R>);
+    /// Loads the lane with another situation and says which steps to begin with, if there is one.
+    fn next(&mut self, stepper: &mut Stepper<'_, R>, lane: usize) -> Option<Vec<f64>>;
+}
+
+/// Closes the period in every lane, from the stepper's present states. `grids` has the steps to
+/// begin with: none given where nothing is known, none at all in a lane that is idle. A lane that
+/// is done is loaded again until there is nothing left.
 #[inline(always)]
 pub(super) fn close<R: Real>(
     stepper: &mut Stepper<'_, R>,
-    warm_grid: Option<&[Vec<f64>]>,
+    grids: Vec<Option<Vec<f64>>>,
     closing: Closing,
-    mut keep: impl FnMut(&Stepper<'_, R>, &Trajectory<R>, &[usize]),
-) -> Vec<Closed> {
+    work: &mut impl Lanes<R>,
+) {
     let count = stepper.states.len();
     let zero = stepper.newton.zero;
-    let warm = warm_grid.is_some();
-    let mut lanes: Vec<Closed> = (0..R::LANES)
-        .map(|lane| Closed {
-            ok: false,
-            method: Method::Shooting,
-            periods: 0,
-            correction: f64::INFINITY,
-            worst: 0,
-            stuck: None,
-            start: Vec::new(),
-            grid: warm_grid.map_or_else(Vec::new, |grid| grid[lane].clone()),
-            // When nothing is known, let two periods pass first.
-            settling: if warm { 0 } else { 2 },
-            keep_grid: warm,
-            proven: false,
-            map: Vec::new(),
-            renew: true,
-            corrections: 0,
-            refined: 0,
-            trial: Trial::default(),
-        })
+    let mut live = zero.mask(|lane| grids[lane].is_some());
+    let mut lanes: Vec<Closed> = grids
+        .into_iter()
+        .map(|grid| Closed::new(grid.unwrap_or_default()))
         .collect();
-    let mut live = zero.mask(|_| true);
     let mut sensitivity = Sensitivity::new(&stepper.newton);
     let mut trajectory = Trajectory::new(stepper.newton.topology);
     let mut taken: Vec<Vec<f64>> = vec![Vec::new(); R::LANES];
-    for _ in 0..closing.most_periods {
+    while live.any() {
         stepper.time = zero;
         let begin = stepper.states.clone();
         let renewing = count > 0
@@ -125,7 +118,6 @@ pub(super) fn close<R: Real>(
                 one.stuck = Some(0.0);
             }
         }
-        live = live & started;
         let offered: Vec<Vec<f64>> = lanes
             .iter()
             .map(|one| {
@@ -138,72 +130,108 @@ pub(super) fn close<R: Real>(
             .collect();
         let outcome = stepper.run(
             stepper.newton.parameters.period,
-            live,
+            live & started,
             Some(&offered),
             zero.mask(|lane| lanes[lane].proven),
             &mut taken,
             Some(&mut trajectory),
             renewing.then_some(&mut sensitivity),
         );
-        let mut closed = Vec::new();
+        let mut done = Vec::new();
         for (lane, one) in lanes.iter_mut().enumerate() {
             if !live.lane(lane) {
                 continue;
             }
-            one.periods += 1;
-            let stays = if outcome.finished.lane(lane) {
-                one.judge(
-                    lane,
-                    stepper,
-                    &begin,
-                    &sensitivity,
-                    &taken[lane],
-                    &offered[lane],
-                    outcome.error.lane(lane),
-                    closing,
-                )
-            } else {
-                one.stuck = Some(stepper.time.lane(lane));
-                false
+            let stays = one.stuck.is_none() && {
+                one.periods += 1;
+                if outcome.finished.lane(lane) {
+                    let period = Period {
+                        begin: begin.iter().map(|state| state.lane(lane)).collect(),
+                        taken: &taken[lane],
+                        offered: &offered[lane],
+                        error: outcome.error.lane(lane),
+                    };
+                    one.judge(lane, stepper, &sensitivity, period, closing)
+                        && one.periods < closing.most_periods
+                } else {
+                    one.stuck = Some(stepper.time.lane(lane));
+                    false
+                }
             };
             if !stays {
-                live = live.with_lane(lane, false);
-            }
-            if one.ok && !stays {
-                closed.push(lane);
+                done.push(lane);
             }
         }
-        if !closed.is_empty() {
+        if done.iter().any(|&lane| lanes[lane].ok) {
             trajectory.close();
-            keep(stepper, &trajectory, &closed);
+            work.record(stepper, &trajectory);
         }
-        if !live.any() {
-            break;
+        for lane in done {
+            let mut fresh = Closed::new(Vec::new());
+            std::mem::swap(&mut fresh, &mut lanes[lane]);
+            work.done(stepper, lane, fresh);
+            match work.next(stepper, lane) {
+                Some(grid) => lanes[lane] = Closed::new(grid),
+                None => live = live.with_lane(lane, false),
+            }
         }
     }
-    lanes
+}
+
+/// What a period of one lane leaves behind.
+struct Period<'a> {
+    begin: Vec<f64>,
+    taken: &'a [f64],
+    offered: &'a [f64],
+    /// Largest local error of a step, relative to what is allowed.
+    error: f64,
 }
 
 impl Closed {
+    /// Nothing done yet; `grid` has the steps to begin with.
+    fn new(grid: Vec<f64>) -> Self {
+        let warm = !grid.is_empty();
+        Self {
+            ok: false,
+            method: Method::Shooting,
+            periods: 0,
+            correction: f64::INFINITY,
+            worst: 0,
+            stuck: None,
+            start: Vec::new(),
+            grid,
+            // When nothing is known, let two periods pass first.
+            settling: if warm { 0 } else { 2 },
+            keep_grid: warm,
+            proven: false,
+            map: Vec::new(),
+            renew: true,
+            corrections: 0,
+            refined: 0,
+            trial: Trial::default(),
+        }
+    }
+
     /// Judges a period of one lane and sets the next one's start; `false` when it is the last.
-    #[allow(clippy::too_many_arguments, reason = "all that a period leaves behind")]
     fn judge<R: Real>(
         &mut self,
         lane: usize,
         stepper: &mut Stepper<'_, R>,
-        begin: &[R],
         sensitivity: &Sensitivity<R>,
-        taken: &[f64],
-        offered: &[f64],
-        error: f64,
+        period: Period<'_>,
         closing: Closing,
     ) -> bool {
+        let Period {
+            begin,
+            taken,
+            offered,
+            error,
+        } = period;
         let count = begin.len();
         if self.settling > 0 && count > 0 {
             self.settling -= 1;
             return true;
         }
-        let begin: Vec<f64> = begin.iter().map(|state| state.lane(lane)).collect();
         let residual: Vec<f64> = (0..count)
             .map(|s| stepper.states[s].lane(lane) - begin[s])
             .collect();
@@ -237,9 +265,8 @@ impl Closed {
         let served = followed
             && (self.proven || error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
         self.proven = served;
-        // Steps just found are as good as kept ones where the closure asked for is no finer than
-        // what the choice of steps moves the end of the period by.
-        let fine = served || (!followed && closing.tolerance > UNSTEADY);
+        // Where steps may differ between periods those just found are as good as kept ones.
+        let fine = served || (closing.uneven && !followed);
         if fine && (size <= closing.tolerance || rounding || stalled) {
             self.ok = true;
             self.start = begin;
@@ -256,7 +283,7 @@ impl Closed {
             self.keep_grid = size < 0.01;
             if self.keep_grid {
                 self.refined += 1;
-                self.grid = if closing.tolerance > UNSTEADY {
+                self.grid = if closing.uneven {
                     taken.to_vec()
                 } else {
                     balanced(taken)

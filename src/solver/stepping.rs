@@ -11,6 +11,7 @@
 
 use super::newton::Newton;
 use super::operating_point::walk_from;
+use super::parameters::Parameters;
 use super::sensitivity::Sensitivity;
 use super::topology::Ohmic;
 use super::trajectory::Trajectory;
@@ -111,13 +112,7 @@ impl<'t, R: Real> Stepper<'t, R> {
         watched.extend(topology.ohmic.iter().filter_map(|&(port, origin)| {
             matches!(origin, Ohmic::Source(..)).then_some(Watched::Source(port))
         }));
-        let voltage_scale = newton
-            .parameters
-            .sources
-            .iter()
-            .fold(zero.splat(1e-3), |scale, source| {
-                scale.greater(source.steady.abs() + source.peak.abs())
-            });
+        let voltage_scale = first_scale(&newton);
         let threefold = |n: usize| [zeros(n), zeros(n), zeros(n)];
         Self {
             states: zeros(storage),
@@ -151,6 +146,24 @@ impl<'t, R: Real> Stepper<'t, R> {
             };
         }
         self.unknowns[0].copy_from_slice(&self.newton.unknowns);
+    }
+
+    /// Takes other values in one lane, as [`Newton::load`] does; states are to be begun after.
+    pub(super) fn load(&mut self, parameters: Parameters<R>, lane: usize) {
+        self.newton.load(parameters, lane);
+        let load = |to: &mut R, value: f64| *to = to.with_lane(lane, value);
+        load(&mut self.span, self.newton.parameters.period.lane(lane));
+        load(&mut self.next, self.span.lane(lane) * 1e-3);
+        load(
+            &mut self.voltage_scale,
+            first_scale(&self.newton).lane(lane),
+        );
+        for peak in &mut self.peaks {
+            load(peak, LEAST_SCALE);
+        }
+        for value in self.unknowns.iter_mut().flatten() {
+            load(value, 0.0);
+        }
     }
 
     /// Takes states, and unknowns where given, in one lane.
@@ -581,6 +594,16 @@ impl<R: Real> Work for Attempt<'_, '_, R> {
             self.sensitivity,
         )
     }
+}
+
+/// Size of the voltages as far as the sources tell it.
+fn first_scale<R: Real>(newton: &Newton<'_, R>) -> R {
+    let sources = &newton.parameters.sources;
+    sources
+        .iter()
+        .fold(newton.zero.splat(1e-3), |scale, source| {
+            scale.greater(source.steady.abs() + source.peak.abs())
+        })
 }
 
 /// Next step over this one.

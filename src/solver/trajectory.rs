@@ -131,16 +131,18 @@ impl<R: Real> Trajectory<R> {
         }
     }
 
-    /// Each probe's statistics, lane by lane.
+    /// Each probe's statistics, lane by lane; `uneven` steps do not repeat after half a period.
     pub fn statistics(
         &self,
         observed: &[Observed],
         parameters: &Parameters<R>,
+        uneven: bool,
     ) -> Vec<Vec<Statistics>> {
         parameters.period.run(Summary {
             trajectory: self,
             observed,
             parameters,
+            uneven,
         })
     }
 
@@ -231,6 +233,7 @@ struct Summary<'a, R> {
     trajectory: &'a Trajectory<R>,
     observed: &'a [Observed],
     parameters: &'a Parameters<R>,
+    uneven: bool,
 }
 
 impl<R: Real> Work for Summary<'_, R> {
@@ -246,7 +249,10 @@ impl<R: Real> Work for Summary<'_, R> {
             for (point, value) in values.iter_mut().enumerate() {
                 *value = probe.read(self.trajectory.at(point), self.parameters);
             }
-            all.push(self.trajectory.summarise(&values, zero, probe.weights()));
+            all.push(
+                self.trajectory
+                    .summarise(&values, zero, probe.weights(self.uneven)),
+            );
         }
         all
     }

@@ -89,7 +89,7 @@ pub fn transient(
     let parameters = &stepper.newton.parameters;
     Ok(Transient {
         probes: trajectory
-            .statistics(&observed, parameters)
+            .statistics(&observed, parameters, true)
             .iter()
             .map(|of| of[0])
             .collect(),
@@ -278,7 +278,7 @@ impl OnLanes for FirstPeaks<'_> {
             Some(&mut trajectory),
             None,
         );
-        let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters);
+        let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters, true);
         (0..netlists.len())
             .map(|lane| {
                 if !started.lane(lane) || !outcome.finished.lane(lane) {
