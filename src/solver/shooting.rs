@@ -31,6 +31,8 @@ pub(super) struct Closing {
 const MOST_REFINEMENTS: usize = 6;
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
+/// A correction beyond which kept steps no longer fit.
+const FAR: f64 = 0.5;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// A correction below which M is kept for the next one …
@@ -277,7 +279,7 @@ impl Closed {
         // Far off, or found too coarse, kept steps give way to new ones; near the end the
         // steps just found are kept.
         if followed {
-            self.keep_grid = size <= 0.01 && (served || size > 1e-3);
+            self.keep_grid = size <= FAR && (served || size > 1e-3);
             self.proven &= self.keep_grid;
         } else {
             self.keep_grid = size < 0.01;
