@@ -160,7 +160,9 @@ fn answers(
         }
     }
     let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
-    for members in groups.into_values() {
+    // What the disturbance did where it is solved, for others to start from.
+    let mut learned: Vec<(&Situation, State)> = Vec::new();
+    for members in groups.into_values().flat_map(batches) {
         let circuit = &circuits[members[0]];
         let observation = Observation::new(design, layout, circuit);
         let mut probes = observation.probes.clone();
@@ -175,13 +177,14 @@ fn answers(
             .collect();
         let starts: Vec<Option<State>> = members
             .iter()
-            .map(|index| plan.start(situations[*index]).cloned())
+            .map(|index| start(plan, situations[*index], &learned))
             .collect();
         let results = sweep(&circuits, &members, &probes, starts);
         for (index, result) in members.iter().zip(results) {
             let answer = match result {
                 Ok(periodic) => {
                     counts.solved += 1;
+                    learned.push((situations[*index], periodic.state.clone()));
                     let mut values = observation.values(&periodic.probes);
                     thermal::fill(design, layout, situations[*index], &mut values);
                     let at = |probe: &Option<usize>| probe.map(|probe| periodic.probes[probe]);
@@ -205,6 +208,42 @@ fn answers(
         })
         .collect();
     (answers, counts)
+}
+
+/// Full lanes first: the few left over are near to what is solved by then.
+fn batches(members: Vec<usize>) -> Vec<Vec<usize>> {
+    let full = members.len() - members.len() % solver::LANES;
+    let (full, rest) = members.split_at(full);
+    [full, rest]
+        .into_iter()
+        .filter(|batch| !batch.is_empty())
+        .map(<[usize]>::to_vec)
+        .collect()
+}
+
+/// From where to start: the healthy box's state, moved by what the disturbance did to it in the
+/// situation most like this one.
+fn start(plan: &Plan, situation: &Situation, learned: &[(&Situation, State)]) -> Option<State> {
+    let healthy = plan.start(situation);
+    let alike = |other: &Situation| {
+        let (one, two) = (&situation.state, &other.state);
+        [
+            one.powered == two.powered,
+            situation.corner == other.corner,
+            one.travel == two.travel,
+            one.switches == two.switches,
+            one.plugs == two.plugs,
+        ]
+        .into_iter()
+        .filter(|same| *same)
+        .count()
+    };
+    let nearest = learned.iter().max_by_key(|(other, _)| alike(other));
+    let Some((other, state)) = nearest else {
+        return healthy.cloned();
+    };
+    let change = healthy.zip(plan.start(other));
+    Some(state.shifted(change.map(|(to, from)| (1.0, to, from))))
 }
 
 /// The members side by side, each from its start where that has the same stores of energy; one by
