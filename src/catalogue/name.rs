@@ -2,6 +2,7 @@
 //! and grade, package and packing letters after it.
 
 use super::Type;
+use std::sync::OnceLock;
 
 /// A type found by its name, and what was read into that name.
 #[derive(Debug, Clone)]
@@ -52,15 +53,27 @@ pub fn squeeze(name: &str) -> String {
         .collect()
 }
 
+/// Every name and alias squeezed, with its type, in the catalogue's order.
+fn squeezed(types: &'static [Type]) -> &'static [(String, &'static Type)] {
+    static NAMES: OnceLock<Vec<(String, &'static Type)>> = OnceLock::new();
+    NAMES.get_or_init(|| {
+        types
+            .iter()
+            .flat_map(|t| {
+                let names = std::iter::once(&t.name).chain(&t.aliases);
+                names.map(move |name| (squeeze(name), t))
+            })
+            .collect()
+    })
+}
+
 /// Looks a name up among types: as written, then by alias, then with a maker's prefix and a
 /// suffix removed; the longest catalogue name that fits wins.
 #[must_use]
 pub fn look_up(types: &'static [Type], written: &str) -> Option<Found> {
     let wanted = squeeze(written);
-    let exact = types.iter().find(|t| {
-        squeeze(&t.name) == wanted || t.aliases.iter().any(|alias| squeeze(alias) == wanted)
-    });
-    if let Some(entry) = exact {
+    let names = squeezed(types);
+    if let Some((_, entry)) = names.iter().find(|(name, _)| *name == wanted) {
         return Some(Found {
             entry,
             prefix: String::new(),
@@ -68,14 +81,9 @@ pub fn look_up(types: &'static [Type], written: &str) -> Option<Found> {
             grade: None,
         });
     }
-    types
+    names
         .iter()
-        .flat_map(|t| {
-            std::iter::once(&t.name)
-                .chain(&t.aliases)
-                .map(move |n| (t, n))
-        })
-        .filter_map(|(t, name)| read(t, &squeeze(name), &wanted).map(|found| (name.len(), found)))
+        .filter_map(|(name, t)| read(t, name, &wanted).map(|found| (name.len(), found)))
         .max_by_key(|(length, _)| *length)
         .map(|(_, found)| found)
 }
