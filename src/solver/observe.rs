@@ -195,13 +195,13 @@ impl Observed {
     }
 
     /// Weights of a step's three points in a mean: those the step itself was taken with, so that a
-    /// capacitor's mean current is exactly its change of charge. With steps that do not repeat
-    /// after half a period a voltage's are exact for a parabola, so that a sine's mean is zero.
+    /// capacitor's mean current is exactly its change of charge. Over `coarse` steps a voltage's
+    /// are exact for a parabola.
     #[inline(always)]
     #[allow(clippy::inline_always)]
-    pub(super) fn weights(&self, uneven: bool) -> [f64; 3] {
+    pub(super) fn weights(&self, coarse: bool) -> [f64; 3] {
         match self {
-            Self::Voltage(_) if uneven => PARABOLA,
+            Self::Voltage(_) if coarse => PARABOLA,
             _ => WEIGHTS,
         }
     }

@@ -19,8 +19,6 @@ use crate::circuit::real::{Mask, Real};
 pub(super) struct Closing {
     /// Largest correction left, relative to the voltage scale.
     pub tolerance: f64,
-    /// Steps may be uneven, and differ between periods.
-    pub uneven: bool,
     /// Largest local error of a kept step, relative to what a new step is allowed.
     pub kept_error: f64,
     /// Most periods.
@@ -267,9 +265,7 @@ impl Closed {
         let served = followed
             && (self.proven || error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
         self.proven = served;
-        // Where steps may differ between periods those just found are as good as kept ones.
-        let fine = served || (closing.uneven && !followed);
-        if fine && (size <= closing.tolerance || rounding || stalled) {
+        if served && (size <= closing.tolerance || rounding || stalled) {
             self.ok = true;
             self.start = begin;
             self.grid = taken.to_vec();
@@ -285,11 +281,7 @@ impl Closed {
             self.keep_grid = size < 0.01;
             if self.keep_grid {
                 self.refined += 1;
-                self.grid = if closing.uneven {
-                    taken.to_vec()
-                } else {
-                    balanced(taken)
-                };
+                self.grid = balanced(taken);
             }
         }
         self.corrections += 1;

@@ -177,8 +177,8 @@ struct Loaded<'a, 's> {
 impl<R: Real> Lanes<R> for Loaded<'_, '_> {
     fn record(&mut self, stepper: &Stepper<'_, R>, trajectory: &Trajectory<R>) {
         let parameters = &stepper.newton.parameters;
-        let uneven = self.sweep.settings.uneven();
-        self.probes = trajectory.statistics(self.sweep.observed, parameters, uneven);
+        let coarse = self.sweep.settings.coarse();
+        self.probes = trajectory.statistics(self.sweep.observed, parameters, coarse);
     }
 
     fn done(&mut self, stepper: &Stepper<'_, R>, lane: usize, closed: Closed) {
@@ -239,7 +239,7 @@ impl<'a> Alone<'a> {
 impl Lanes<f64> for Alone<'_> {
     fn record(&mut self, stepper: &Stepper<'_, f64>, trajectory: &Trajectory<f64>) {
         let parameters = &stepper.newton.parameters;
-        let statistics = trajectory.statistics(self.observed, parameters, self.settings.uneven());
+        let statistics = trajectory.statistics(self.observed, parameters, self.settings.coarse());
         self.probes = statistics.iter().map(|of| of[0]).collect();
         self.waveform = self
             .settings

@@ -131,18 +131,18 @@ impl<R: Real> Trajectory<R> {
         }
     }
 
-    /// Each probe's statistics, lane by lane; `uneven` steps do not repeat after half a period.
+    /// Each probe's statistics, lane by lane; `coarse` says how a voltage's is read.
     pub fn statistics(
         &self,
         observed: &[Observed],
         parameters: &Parameters<R>,
-        uneven: bool,
+        coarse: bool,
     ) -> Vec<Vec<Statistics>> {
         parameters.period.run(Summary {
             trajectory: self,
             observed,
             parameters,
-            uneven,
+            coarse,
         })
     }
 
@@ -233,7 +233,7 @@ struct Summary<'a, R> {
     trajectory: &'a Trajectory<R>,
     observed: &'a [Observed],
     parameters: &'a Parameters<R>,
-    uneven: bool,
+    coarse: bool,
 }
 
 impl<R: Real> Work for Summary<'_, R> {
@@ -251,7 +251,7 @@ impl<R: Real> Work for Summary<'_, R> {
             }
             all.push(
                 self.trajectory
-                    .summarise(&values, zero, probe.weights(self.uneven)),
+                    .summarise(&values, zero, probe.weights(self.coarse)),
             );
         }
         all
