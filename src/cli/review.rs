@@ -83,7 +83,8 @@ struct Made<'a> {
     since: Option<(&'a str, &'a Comparison)>,
 }
 
-/// Writes the dossier as `FOLDER.pdf`, named after the folder of the design.
+/// Writes the dossier as `FOLDER.pdf`, named after the folder of the design, into a folder that is
+/// made when it is not there.
 fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
     let fonts = Fonts::new();
     let photos = photos(assessed)?;
@@ -131,6 +132,8 @@ fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
     let composed =
         dossier::compose(&document, paper, &fonts).map_err(|error| could_not(error.to_string()))?;
     let target = made.out.join(format!("{}.pdf", name(path)));
+    std::fs::create_dir_all(made.out)
+        .map_err(|error| could_not(format!("cannot make {}: {error}", made.out.display())))?;
     files::write_whole(&target, &composed.bytes)
         .map_err(|error| could_not(format!("cannot write {}: {error}", target.display())))?;
     let missing: Vec<Diagnostic> = composed

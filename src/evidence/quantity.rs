@@ -32,6 +32,9 @@ pub enum Stress {
     CurrentPeak,
     /// Highest instantaneous current after switch-on at the worst phase [A].
     Surge,
+    /// Peak of the half-cycle of 8.3 ms that heats a junction as much as the surge after switch-on
+    /// does, or the surge itself where that is less [A].
+    SurgeHalfCycle,
     /// Mean dissipation [W].
     Dissipation,
     /// Rms volt-amperes delivered by a winding or adaptor [VA].
@@ -80,7 +83,8 @@ impl Stress {
             | Self::CurrentRms
             | Self::CurrentPeak
             | Self::CollectorCurrent
-            | Self::Surge => Unit::Ampere,
+            | Self::Surge
+            | Self::SurgeHalfCycle => Unit::Ampere,
             Self::TransferRatio => Unit::Ratio,
             Self::Dissipation | Self::Delivered => Unit::Watt,
             Self::ApparentPower => Unit::VoltAmpere,
@@ -98,6 +102,7 @@ impl Stress {
             Self::CurrentRms => "rms current",
             Self::CurrentPeak => "repetitive peak current",
             Self::Surge => "switch-on surge",
+            Self::SurgeHalfCycle => "switch-on surge as a half-cycle",
             Self::Dissipation => "dissipation",
             Self::ApparentPower => "apparent power",
             Self::InputVoltage => "input voltage",

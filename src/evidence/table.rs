@@ -38,6 +38,8 @@ pub struct Evidence {
     pub(super) rows: Vec<Vec<f64>>,
     /// Highest current of each part after switch-on.
     pub(super) surges: BTreeMap<String, (f64, SituationId)>,
+    /// Part → peak of the half-cycle that heats as much [A], and its situation.
+    pub(super) surge_half_cycles: BTreeMap<String, (f64, SituationId)>,
     /// Highest voltage across each capacitor during switch-on and switch-off.
     pub(super) capacitor_surges: BTreeMap<String, (f64, SituationId)>,
     /// Source resistance seen into nets that feed a jack.
@@ -176,8 +178,10 @@ impl Evidence {
         stress: Stress,
         when: impl Fn(&Situation) -> bool,
     ) -> Result<Extent, Missing> {
-        if stress == Stress::Surge {
-            return self.surge(part);
+        match stress {
+            Stress::Surge => return self.surge(&self.surges, part),
+            Stress::SurgeHalfCycle => return self.surge(&self.surge_half_cycles, part),
+            _ => {}
         }
         let what = format!("the {} of {part}", stress.words());
         let slot = self
@@ -297,9 +301,13 @@ impl Evidence {
         }
     }
 
-    fn surge(&self, part: &str) -> Result<Extent, Missing> {
+    fn surge(
+        &self,
+        surges: &BTreeMap<String, (f64, SituationId)>,
+        part: &str,
+    ) -> Result<Extent, Missing> {
         self.complete()?;
-        let (value, at) = self.surges.get(part).copied().ok_or_else(|| {
+        let (value, at) = surges.get(part).copied().ok_or_else(|| {
             let reason = self
                 .no_transients
                 .as_deref()

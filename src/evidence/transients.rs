@@ -15,6 +15,8 @@ use rayon::prelude::*;
 
 /// Periods of the mains for which a switch-on is followed.
 const PERIODS: usize = 15;
+/// The half-cycle of 60 Hz for which makers rate a diode's surge [s].
+const HALF_CYCLE: f64 = 8.3e-3;
 /// What stands for a period where every source is steady [s].
 const FALLBACK_PERIOD: f64 = 0.02;
 /// Most plugged states that are all followed; beyond it see [`wanted`].
@@ -25,7 +27,7 @@ const AFTER_OFF: f64 = 1.0;
 struct Followed {
     situation: Situation,
     excursions: Vec<(String, &'static str, f64, f64)>,
-    surges: Vec<(String, f64)>,
+    surges: Vec<(String, f64, f64)>,
     /// Highest voltage across each capacitor, `positive − negative`.
     capacitors: Vec<(String, f64)>,
 }
@@ -74,10 +76,15 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
                         *known = (voltage, id);
                     }
                 }
-                for (part, current) in followed.surges {
-                    let known = evidence.surges.entry(part).or_insert((current, id));
-                    if current > known.0 {
-                        *known = (current, id);
+                for (part, current, half_cycle) in followed.surges {
+                    for (surges, current) in [
+                        (&mut evidence.surges, current),
+                        (&mut evidence.surge_half_cycles, half_cycle),
+                    ] {
+                        let known = surges.entry(part.clone()).or_insert((current, id));
+                        if current > known.0 {
+                            *known = (current, id);
+                        }
                     }
                 }
             }
@@ -161,7 +168,7 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
     probes.extend(capacitors.iter().map(|(_, probe)| *probe));
 
     let settings = Settings::default();
-    let started = switch_on(&on, &probes, nets.len(), &settings)
+    let (started, duration) = switch_on(&on, &probes, nets.len(), &settings)
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
         .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
@@ -180,7 +187,10 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         .zip(&started[nets.len()..])
         .map(|((name, _), reach)| {
             let part = name.split('.').next().unwrap_or(name).to_owned();
-            (part, reach.maximum.abs().max(reach.minimum.abs()))
+            let peak = reach.maximum.abs().max(reach.minimum.abs());
+            // ∫i²dt of a half sine of peak I and length T is I²·T/2.
+            let heating = reach.rms * reach.rms * duration;
+            (part, peak, peak.min((2.0 * heating / HALF_CYCLE).sqrt()))
         })
         .collect();
     let first = nets.len() + elements.len();
@@ -203,13 +213,13 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
 }
 
 /// The reach of every probe after switch-on with everything empty, at the phase that draws the
-/// largest current from the first source.
+/// largest current from the first source, and for how long that was followed [s].
 fn switch_on(
     circuit: &Circuit,
     probes: &[Probe],
     nets: usize,
     settings: &Settings,
-) -> Result<Vec<Statistics>, solver::Failure> {
+) -> Result<(Vec<Statistics>, f64), solver::Failure> {
     let source = circuit
         .netlist
         .elements
@@ -229,5 +239,6 @@ fn switch_on(
         FALLBACK_PERIOD,
         settings,
     )?;
-    Ok(start.envelope)
+    let duration = start.waveform.time.last().copied().unwrap_or_default();
+    Ok((start.envelope, duration))
 }

@@ -202,7 +202,12 @@ impl<'t, R: Real> Stepper<'t, R> {
         self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
         let all = self.newton.zero.less(self.span);
         self.newton.keep_matrix = sensitivity.is_some();
-        let ok = self.newton.solve(all, 4 * STAGE_ITERATIONS);
+        let mut ok = self.newton.solve(all, 4 * STAGE_ITERATIONS);
+        // By itself, a situation may take the long way.
+        if R::LANES == 1 && !ok.any() {
+            let walked = walk_from(&mut self.newton, &self.unknowns[0]);
+            ok = self.newton.zero.mask(|_| walked);
+        }
         self.newton.read_storage();
         self.read_slopes(0);
         if let Some(sensitivity) = sensitivity {

@@ -31,7 +31,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         let rating = rated(part, Property::SurgeCurrent)?;
         let surge = context
             .evidence
-            .stress(&part.reference, Stress::Surge, powered)?;
+            .stress(&part.reference, Stress::SurgeHalfCycle, powered)?;
         let comparison = Comparison::at_most(
             "switch-on surge, derated",
             &surge,
@@ -43,7 +43,7 @@ fn run(context: &Context) -> Vec<Outcome> {
             Failure::new(
                 Gate::Share,
                 format!(
-                    "{} takes a switch-on surge of {}, above the {} it should be held to ({}): {} too much.",
+                    "{} takes a switch-on surge that heats it like a half-cycle of {}, above the {} it should be held to ({}): {} too much.",
                     named(part),
                     c.value_text(),
                     c.limit_text(),
