@@ -294,7 +294,7 @@ fn apparent_power_of_a_half_wave_winding() {
     });
     let apparent = compared(&text, "apparent-power", "PS1").value;
     let times = apparent / (watts[0] + watts[1]);
-    close("times the watts", times, 2.3, 0.10);
+    close("times the watts", times, 2.3, 0.12);
 }
 
 /// A converter maker's sheet (C): ± 15 mA into an input whose supply is below 4.9 V, so into one
