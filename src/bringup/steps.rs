@@ -418,6 +418,23 @@ fn powered(
         Err(missing) => Expected::Unknown(missing.what),
     };
     let (halt, stop) = stop(design, phase, &place.net).unzip();
+    let (small, large) = match phase {
+        Phase::FirstPower => (
+            "supply too low, a diode open, or something drawing too much",
+            "mains or adaptor too high, or a regulator's ground pin open",
+        ),
+        _ => (
+            "a resistor or the control wired wrongly, or a rail missing",
+            "a resistor shorted, or the control wired to the wrong end",
+        ),
+    };
+    // On a negative rail the weak reading is the one above.
+    let negative = expected.limits().is_some_and(|limits| limits.high < 0.0);
+    let (if_low, if_high) = if negative {
+        (large, small)
+    } else {
+        (small, large)
+    };
     Step {
         number: 0,
         phase,
@@ -430,15 +447,7 @@ fn powered(
         expected,
         halt,
         stop,
-        if_low: match phase {
-            Phase::FirstPower => "supply too low, a diode open, or something drawing too much",
-            _ => "a resistor or the control wired wrongly, or a rail missing",
-        }
-        .into(),
-        if_high: match phase {
-            Phase::FirstPower => "mains or adaptor too high, or a regulator's ground pin open",
-            _ => "a resistor shorted, or the control wired to the wrong end",
-        }
-        .into(),
+        if_low: if_low.into(),
+        if_high: if_high.into(),
     }
 }

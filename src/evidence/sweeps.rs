@@ -166,7 +166,8 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
                     state: state.clone(),
                     corner: Corner::nominal(),
                 };
-                let resistance = source_resistance(design, &evidence.layout, &situation, &net)?;
+                let resistance =
+                    source_resistance(design, &evidence.layout, &situation, &net, TEST_CURRENT)?;
                 let at = evidence.situations.iter().position(|s| *s == situation);
                 Some((resistance, at.unwrap_or(0)))
             })
@@ -190,7 +191,8 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
 }
 
 /// Fills the resistances that a meter reads from each net to ground before power is applied:
-/// box off, everything unplugged, a microampere through the net, capacitors charged.
+/// box off, everything unplugged, a microampere into the net as from the red probe, capacitors
+/// charged.
 pub(super) fn cold_resistances(design: &Design, states: &[State], evidence: &mut Evidence) {
     let Some(nominal) = states.first() else {
         return;
@@ -205,7 +207,9 @@ pub(super) fn cold_resistances(design: &Design, states: &[State], evidence: &mut
         corner: Corner::nominal(),
     };
     for net in design.nets.iter().filter(|net| *net != "gnd") {
-        if let Some(resistance) = source_resistance(design, &evidence.layout, &situation, net) {
+        if let Some(resistance) =
+            source_resistance(design, &evidence.layout, &situation, net, -TEST_CURRENT)
+        {
             evidence.cold_resistances.insert(net.clone(), resistance);
         }
     }
@@ -216,6 +220,7 @@ fn source_resistance(
     layout: &Layout,
     situation: &Situation,
     net: &str,
+    drawn: f64,
 ) -> Option<f64> {
     let slot = layout.net(net, Measure::Mean)?;
     let circuit = build(design, situation);
@@ -239,5 +244,5 @@ fn source_resistance(
         start = Some(solved.state);
         Some(mean)
     };
-    Some((mean(0.0)? - mean(TEST_CURRENT)?) / TEST_CURRENT)
+    Some((mean(0.0)? - mean(drawn)?) / drawn)
 }

@@ -7,7 +7,7 @@ use crate::situations::{Corner, Plugged, Situation};
 use crate::solver::{self, Probe, Settings};
 use std::collections::BTreeMap;
 
-/// Current of the test [A].
+/// Current of the test, into the net as from the red probe [A].
 const TEST_CURRENT: f64 = 1e-6;
 
 /// Resistances of the nets that are measured, everything off and unplugged, capacitors charged;
@@ -40,8 +40,8 @@ pub(super) fn resistances(design: &Design, plan: &Plan) -> BTreeMap<String, f64>
             netlist.elements.push(Element {
                 name: "test current".into(),
                 model: Model::CurrentSource {
-                    from: node,
-                    to: 0,
+                    from: 0,
+                    to: node,
                     current,
                 },
             });
@@ -49,8 +49,8 @@ pub(super) fn resistances(design: &Design, plan: &Plan) -> BTreeMap<String, f64>
                 .ok()
                 .map(|point| point.probes[0].average)
         };
-        if let (Some(rest), Some(drawn)) = (settled(0.0), settled(TEST_CURRENT)) {
-            found.insert(net.clone(), (rest - drawn) / TEST_CURRENT);
+        if let (Some(rest), Some(driven)) = (settled(0.0), settled(TEST_CURRENT)) {
+            found.insert(net.clone(), (driven - rest) / TEST_CURRENT);
         }
     }
     found
