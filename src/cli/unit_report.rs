@@ -99,9 +99,10 @@ fn judgement(out: &mut String, judged: &Judged, unit: Measured) -> bool {
     passed
 }
 
-/// The gates of a unit: what the design as it was built says, and its readings.
+/// The gates of a unit: what the design as it was built says, and its readings. While readings
+/// alone hold `power` shut, and so the other gates, what was built otherwise than designed is not
+/// reviewed yet: it could open nothing.
 pub(super) fn of_unit(path: &str, assessed: &Assessed, unit: &Unit) -> [UnitGate; 3] {
-    let before = before(path, assessed, unit);
     let steps = steps(
         &assessed.design,
         &assessed.evidence,
@@ -114,6 +115,22 @@ pub(super) fn of_unit(path: &str, assessed: &Assessed, unit: &Unit) -> [UnitGate
         &assessed.fingerprint.built,
         &rule(assessed),
     );
+    let changed = !unit.substitutions.is_empty();
+    let [power, ..] = bench::unit_gates(&Default::default(), &steps, &progress);
+    if changed && !power.open() {
+        let mut before = bench::before_measuring(&assessed.design, &assessed.review, unit, &[]);
+        before[0].push(format!(
+            "it was built otherwise than designed ({}), and is reviewed as built when the cold \
+             checks have passed",
+            unit.substitutions
+                .iter()
+                .map(|substitution| substitution.part.as_str())
+                .collect::<Vec<_>>()
+                .join(", ")
+        ));
+        return bench::unit_gates(&before, &steps, &progress);
+    }
+    let before = before(path, assessed, unit);
     bench::unit_gates(&before, &steps, &progress)
 }
 
