@@ -30,7 +30,7 @@ const MOST_REFINEMENTS: usize = 6;
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
 /// A correction beyond which kept steps no longer fit.
-const FAR: f64 = 0.5;
+const FAR: f64 = 2.0;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// A correction below which M is kept for the next one …
