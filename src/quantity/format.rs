@@ -20,7 +20,8 @@ const PREFIXES: &[(&str, i32)] = &[
 /// a value stays in the unit itself although it is below 1 (0.35 V, not 350 mV).
 fn habit(unit: Unit) -> (i32, i32, f64) {
     match unit {
-        Unit::Volt => (-9, 3, 0.1),
+        // No meter on a bench tells nanovolts.
+        Unit::Volt => (-6, 3, 0.1),
         Unit::Watt | Unit::VoltAmpere => (-6, 3, 0.1),
         Unit::Ampere => (-15, 0, 1.0),
         Unit::Ohm => (-3, 9, 1.0),
@@ -39,6 +40,12 @@ fn habit(unit: Unit) -> (i32, i32, f64) {
         | Unit::Decibel
         | Unit::Ratio => (0, 0, 0.0),
     }
+}
+
+/// A thousandth of the smallest prefix in use, below which nothing real is left.
+fn nothing(unit: Unit) -> f64 {
+    let (least, ..) = habit(unit);
+    if least == 0 { 1e-9 } else { 1e-3 }
 }
 
 /// Rounds to significant figures in decimal, so that 999.96 becomes 1.00 k and not 1000.
@@ -115,10 +122,8 @@ pub fn format_to(value: f64, unit: Unit, figures: usize) -> String {
     let value = rounded(value, figures);
     let (prefix, power) = prefix_for(value, unit);
     let number = scaled(value, power);
-    // Below a thousandth of the smallest prefix in use nothing real is left.
-    let (least, most, _) = habit(unit);
-    let nothing = if least == 0 { 1e-9 } else { 1e-3 };
-    if number.abs() < nothing {
+    if number.abs() < nothing(unit) {
+        let (_, most, _) = habit(unit);
         let prefix = if most >= 0 { "" } else { prefix };
         return with_unit("0", prefix, unit);
     }
@@ -157,11 +162,10 @@ pub fn format_range(low: f64, high: f64, unit: Unit, figures: usize) -> String {
     }
     let largest = rounded(if low.abs() > high.abs() { low } else { high }, figures);
     let (prefix, power) = prefix_for(largest, unit);
-    let places = if largest == 0.0 {
-        0
-    } else {
-        decimals(scaled(largest, power), figures)
-    };
+    if scaled(largest, power).abs() < nothing(unit) {
+        return format_to(0.0, unit, figures);
+    }
+    let places = decimals(scaled(largest, power), figures);
     let end = |value: f64| signed(&format!("{:.*}", places, scaled(value, power)));
     with_unit(&format!("{}..{}", end(low), end(high)), prefix, unit)
 }
