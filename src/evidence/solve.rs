@@ -109,7 +109,7 @@ pub(super) fn solve_corners(
             (Situation { state, corner }, start)
         })
         .unzip();
-    solve_all(design, layout, situations, &starts, nominal)
+    solve_all(design, layout, &situations, &starts, nominal)
 }
 
 /// Solves situations, those of one wiring side by side, each from its start or else from the first
@@ -118,7 +118,7 @@ pub(super) fn solve_corners(
 pub(super) fn solve_all(
     design: &Design,
     layout: &Layout,
-    situations: Vec<Situation>,
+    situations: &[Situation],
     starts: &[Option<solver::State>],
     known: Option<&Solved>,
 ) -> Vec<Solved> {

@@ -127,7 +127,7 @@ fn curve(
             });
         }
     }
-    let means: Vec<f64> = solve_all(design, layout, situations, &[], None)
+    let means: Vec<f64> = solve_all(design, layout, &situations, &[], None)
         .into_iter()
         .map(|solved| solved.answer.ok().map(|values| values[slot]))
         .collect::<Option<_>>()?;

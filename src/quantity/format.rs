@@ -21,8 +21,7 @@ const PREFIXES: &[(&str, i32)] = &[
 fn habit(unit: Unit) -> (i32, i32, f64) {
     match unit {
         // No meter on a bench tells nanovolts.
-        Unit::Volt => (-6, 3, 0.1),
-        Unit::Watt | Unit::VoltAmpere => (-6, 3, 0.1),
+        Unit::Volt | Unit::Watt | Unit::VoltAmpere => (-6, 3, 0.1),
         Unit::Ampere => (-15, 0, 1.0),
         Unit::Ohm => (-3, 9, 1.0),
         Unit::Siemens => (-12, 0, 1.0),

@@ -231,16 +231,14 @@ fn periodic_on(
     let start = start.filter(|s| s.storage.len() == topology.stamps.storage_ports.len());
     // From the start, from the operating point, from nothing.
     let from_start = start.map(|start| attempt(newton.clone(), Some(start)));
-    let closes = |found: &(_, sweep::Alone<'_>)| found.1.closes();
-    let (stepper, alone) = match from_start.filter(closes) {
+    let good = |found: &(_, sweep::Alone<'_>)| found.1.closes();
+    let (stepper, alone) = match from_start.filter(good) {
         Some(found) => found,
         None => {
             let mut direct = newton.clone();
             let solved = direct_current(&mut direct, netlist).is_ok();
             let found = solved.then(|| attempt(direct, None));
-            found
-                .filter(closes)
-                .unwrap_or_else(|| attempt(newton, None))
+            found.filter(good).unwrap_or_else(|| attempt(newton, None))
         }
     };
     match alone.closed {

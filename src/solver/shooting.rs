@@ -51,6 +51,7 @@ struct Trial {
 
 /// One lane's way to its steady state.
 #[derive(Debug, Clone)]
+#[allow(clippy::struct_excessive_bools, reason = "each says another thing")]
 pub(super) struct Closed {
     pub ok: bool,
     pub method: Method,

@@ -453,7 +453,11 @@ impl<'t, R: Real> Stepper<'t, R> {
     /// steps are those recorded, as long as they serve; the steps taken are recorded in `taken`.
     /// Where the recorded steps are `proven` their errors are not asked for again.
     #[inline(always)]
-    #[allow(clippy::too_many_lines, reason = "one loop over steps, told in order")]
+    #[allow(
+        clippy::too_many_lines,
+        clippy::too_many_arguments,
+        reason = "one loop over steps, told in order, with all that it fills"
+    )]
     pub(super) fn run(
         &mut self,
         end: R,

@@ -62,7 +62,7 @@ impl Plan {
                 corner,
             }));
         }
-        let starts = solve_all(design, &evidence.layout, situations.clone(), &[], None)
+        let starts = solve_all(design, &evidence.layout, &situations, &[], None)
             .into_iter()
             .map(|solved| solved.state)
             .collect();

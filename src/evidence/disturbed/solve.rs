@@ -162,7 +162,7 @@ fn answers(
     let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
     // What the disturbance did where it is solved, for others to start from.
     let mut learned: Vec<(&Situation, State)> = Vec::new();
-    for members in groups.into_values().flat_map(batches) {
+    for members in groups.into_values().flat_map(|members| batches(&members)) {
         let circuit = &circuits[members[0]];
         let observation = Observation::new(design, layout, circuit);
         let mut probes = observation.probes.clone();
@@ -211,7 +211,7 @@ fn answers(
 }
 
 /// Full lanes first: the few left over are near to what is solved by then.
-fn batches(members: Vec<usize>) -> Vec<Vec<usize>> {
+fn batches(members: &[usize]) -> Vec<Vec<usize>> {
     let full = members.len() - members.len() % solver::LANES;
     let (full, rest) = members.split_at(full);
     [full, rest]
