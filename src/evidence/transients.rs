@@ -167,7 +167,7 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         .collect();
     probes.extend(capacitors.iter().map(|(_, probe)| *probe));
 
-    let settings = Settings::default();
+    let settings = Settings::sweep();
     let (started, duration) = switch_on(&on, &probes, nets.len(), &settings)
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
