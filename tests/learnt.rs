@@ -54,6 +54,7 @@ fn learnt(readings: &[(&str, Option<f64>, f64)]) -> Learnt {
         meter: meter.clone(),
     });
     let taken = Taken {
+        currents: Vec::new(),
         readings: readings.collect(),
         dates: [String::new(), String::new()],
         conditions: Conditions::default(),

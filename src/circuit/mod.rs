@@ -5,6 +5,7 @@
 
 pub mod bipolar;
 mod build;
+mod canonical;
 pub mod junction;
 pub mod mosfet;
 pub mod netlist;
@@ -15,6 +16,7 @@ pub mod shunt_reference;
 pub mod smooth;
 
 pub use build::{Circuit, ambient, build};
+pub use canonical::Canonical;
 pub use netlist::{
     Beyond, Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
     ShuntReference, Wave,

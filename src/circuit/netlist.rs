@@ -12,6 +12,23 @@ pub struct Netlist {
     pub elements: Vec<Element>,
 }
 
+impl Netlist {
+    /// The same with a test current into a node, out of the reference [A].
+    #[must_use]
+    pub fn driven(&self, node: Node, current: f64) -> Self {
+        let mut netlist = self.clone();
+        netlist.elements.push(Element {
+            name: "test current".into(),
+            model: Model::CurrentSource {
+                from: 0,
+                to: node,
+                current,
+            },
+        });
+        netlist
+    }
+}
+
 /// One element. A part of the design may become several elements.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Element {

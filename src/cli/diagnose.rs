@@ -19,6 +19,8 @@ pub(super) struct Found {
     pub design: Design,
     pub unit: Unit,
     pub readings: Vec<Reading>,
+    /// Currents on record, which are not compared.
+    pub currents: Vec<Point>,
     pub dates: [String; 2],
     pub conditions: Conditions,
     pub steps: Vec<Step>,
@@ -76,6 +78,7 @@ fn found(path: &str, serial: &str) -> Result<Found, Refused> {
     let (design, unknown) = as_built(path, read.design, &sources, &unit)?;
     let Taken {
         readings,
+        currents,
         dates,
         conditions,
     } = taken(&design, &unit, &fingerprint);
@@ -126,6 +129,7 @@ fn found(path: &str, serial: &str) -> Result<Found, Refused> {
         outdated: progress.outdated,
         unit,
         readings,
+        currents,
         dates,
         conditions,
         steps,

@@ -7,7 +7,7 @@
 //!  healthy, groups: [{share, causes: [CAUSE], without_effect, telling: {reading,
 //!  expected: [low, high], off, weighs}}], next: {at, step, unit, separation,
 //!  expected: [{cause: CAUSE, low, high}]}, supply_must_stay_off, cold_checks_open, outdated,
-//!  not_computed: [CAUSE], unknown_substitutions: []}
+//!  not_computed: [CAUSE], unknown_substitutions: [], not_used: [{at, why}]}
 //! ```
 //!
 //! CAUSE: {part, class: healthy|fault|slip|handling, what, weight}
@@ -15,6 +15,7 @@
 //! changes its meaning within /1.
 
 use super::diagnose::Found;
+use super::diagnose_report::not_used;
 use crate::diagnosis::{Cause, Expectation};
 use crate::quantity::Unit;
 use serde_json::{Value, json};
@@ -96,6 +97,10 @@ pub(super) fn json(found: &Found) -> Value {
         "outdated": found.outdated,
         "not_computed": diagnosis.not_computed.iter().map(cause).collect::<Vec<_>>(),
         "unknown_substitutions": found.unknown,
+        "not_used": not_used(found)
+            .into_iter()
+            .map(|(at, why)| json!({ "at": at, "why": why }))
+            .collect::<Vec<_>>(),
     })
 }
 

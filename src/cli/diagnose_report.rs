@@ -108,6 +108,9 @@ fn head(found: &Found) -> String {
         );
         out.push_str(&wrapped(&line, ""));
     }
+    for (place, why) in not_used(found) {
+        out.push_str(&wrapped(&format!("Not used: {place}: {why}."), ""));
+    }
     for line in &found.unknown {
         let line = format!("{line}. What the design says was taken.");
         out.push_str(&wrapped(&line, ""));
@@ -206,6 +209,19 @@ fn explanation(found: &Found, at: usize, group: &Group) -> String {
     );
     lines.push(fill(&line, "          ", "          "));
     lines.join("\n") + "\n"
+}
+
+/// Readings that were not compared, and why.
+pub(super) fn not_used(found: &Found) -> Vec<(String, &'static str)> {
+    let currents = found.currents.iter().map(|point| {
+        let why = "a current, and only voltages and resistances are compared";
+        (point.describe(), why)
+    });
+    let unplaced = found.diagnosis.unplaced.iter().map(|index| {
+        let why = "the design, as it was built, has no such place or setting";
+        (found.readings[*index].point.describe(), why)
+    });
+    currents.chain(unplaced).collect()
 }
 
 fn next(found: &Found) -> String {

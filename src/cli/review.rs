@@ -26,6 +26,13 @@ pub(super) fn run(
     since: Option<&str>,
     gate: Gate,
 ) -> u8 {
+    if out.exists() && !out.is_dir() {
+        anstream::eprintln!(
+            "{} is a file: --out names the folder that the dossier goes to",
+            out.display()
+        );
+        return BAD_INPUT;
+    }
     let mut companions = files::companions(path);
     companions.review = reviewer.or(companions.review);
     let templates = match templates.map_or_else(|| Ok(Templates::shipped()), own_templates) {

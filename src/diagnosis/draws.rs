@@ -2,8 +2,8 @@
 //!
 //! Each parameter is drawn evenly over its spread (between nominal and either end evenly, where
 //! these lie unevenly), one draw in each of as many equal slices as there are draws, shuffled for
-//! each parameter by itself (Latin hypercube sampling, 1979, from memory). All readings of one draw share its parts and its mains, so that what moves them
-//! together does so here.
+//! each parameter by itself (Latin hypercube sampling, 1979, from memory). All readings of one draw
+//! share its parts and its mains, so that what moves them together does so here.
 
 use crate::catalogue::{Kind, Property};
 use crate::design::Design;

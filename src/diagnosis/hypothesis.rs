@@ -1,8 +1,7 @@
 //! What may be the matter: the healthy box, and every single fault and slip, those with the same
 //! circuit taken together.
 
-use crate::catalogue::Kind;
-use crate::circuit::{Model as Device, Node, build};
+use crate::circuit::{Canonical, build};
 use crate::design::Design;
 use crate::situations::disturbance::{Disturbance, disturbances};
 use crate::situations::{Corner, Situation, State};
@@ -58,13 +57,13 @@ pub(super) fn hypotheses(
 ) -> Vec<Hypothesis> {
     let all = disturbances(design);
     let designs: Vec<Design> = all.par_iter().map(|one| one.apply(design)).collect();
-    let circuit = |design: &Design| -> Vec<Wiring> {
+    let circuit = |design: &Design| -> Vec<Canonical> {
         settings
             .iter()
             .map(|state| wiring(design, state, corner, jacks))
             .collect()
     };
-    let circuits: Vec<Vec<Wiring>> = designs.par_iter().map(circuit).collect();
+    let circuits: Vec<Vec<Canonical>> = designs.par_iter().map(circuit).collect();
     let mut found = vec![Hypothesis {
         causes: vec![Cause::Healthy],
         weight: all.iter().map(|one| one.weight).sum(),
@@ -105,15 +104,12 @@ fn heaviness(cause: &Cause) -> f64 {
     }
 }
 
-/// A circuit without its names, and with the ends of what has none in one order.
-#[derive(PartialEq)]
-struct Wiring {
-    nodes: usize,
-    devices: Vec<Device>,
-    jacks: Vec<Option<(Node, Node)>>,
-}
-
-fn wiring(design: &Design, state: &State, corner: &Corner, jacks: &[(String, String)]) -> Wiring {
+fn wiring(
+    design: &Design,
+    state: &State,
+    corner: &Corner,
+    jacks: &[(String, String)],
+) -> Canonical {
     let situation = Situation {
         state: state.clone(),
         corner: corner.clone(),
@@ -121,53 +117,7 @@ fn wiring(design: &Design, state: &State, corner: &Corner, jacks: &[(String, Str
     let circuit = build(design, &situation);
     let jacks = jacks
         .iter()
-        .map(|(jack, signal)| contacts(design, &circuit.nodes, jack, signal))
+        .map(|(jack, signal)| circuit.contacts(design, jack, signal))
         .collect();
-    let devices = circuit
-        .netlist
-        .elements
-        .into_iter()
-        .map(|element| {
-            let part = design.parts.get(&element.name);
-            let either_way = part.is_some_and(|p| matches!(p.kind, Kind::Ceramic | Kind::Film));
-            match element.model {
-                Device::Resistor { a, b, resistance } => Device::Resistor {
-                    a: a.min(b),
-                    b: a.max(b),
-                    resistance,
-                },
-                Device::Capacitor {
-                    positive,
-                    negative,
-                    capacitance,
-                    esr,
-                    leakage,
-                } if either_way => Device::Capacitor {
-                    positive: positive.min(negative),
-                    negative: positive.max(negative),
-                    capacitance,
-                    esr,
-                    leakage,
-                },
-                other => other,
-            }
-        })
-        .collect();
-    Wiring {
-        nodes: circuit.netlist.nodes.len(),
-        devices,
-        jacks,
-    }
-}
-
-/// Nodes of a jack's signal contact and sleeve as they are wired; `None` when one is open.
-pub(super) fn contacts(
-    design: &Design,
-    nodes: &std::collections::BTreeMap<String, Node>,
-    jack: &str,
-    signal: &str,
-) -> Option<(Node, Node)> {
-    let part = design.parts.get(jack)?;
-    let node = |contact: &str| nodes.get(part.net(contact)?).copied();
-    Some((node(signal)?, node("sleeve")?))
+    Canonical::new(design, circuit, jacks)
 }

@@ -10,8 +10,8 @@
 //! weights are those of the coverage, mode shares from memory and all slips of a part alike; the
 //! healthy box weighs as much as all of them together. Resistances measured with the supply off are
 //! compared one by one on a scale of decades, between what the circuit shows with its semiconductors
-//! conducting and without them, since meters differ in what they put across a junction. Where readings do not say how a control stood, its ends and
-//! middle are each tried.
+//! conducting and without them, since meters differ in what they put across a junction. Where
+//! readings do not say how a control stood, its ends and middle are each tried.
 //!
 //! *Limits:* one thing wrong at a time, settled, fuses whole and parts not yet burnt; a meter's errors
 //! are taken as independent from reading to reading; a fault that is no part of the list (a wrong
@@ -100,6 +100,8 @@ pub struct Diagnosis {
     pub considered: usize,
     /// Those of which nothing could be computed: they are not ruled out.
     pub not_computed: Vec<Cause>,
+    /// Indices of readings at places that the design does not have: they were not compared.
+    pub unplaced: Vec<usize>,
 }
 
 impl Diagnosis {
@@ -175,6 +177,9 @@ pub fn diagnose(
         not_computed: lost
             .iter()
             .flat_map(|index| model.hypothesis(*index).causes.clone())
+            .collect(),
+        unplaced: (0..readings.len())
+            .filter(|index| !usable.contains(&readings[*index]))
             .collect(),
     })
 }

@@ -78,15 +78,7 @@ pub(super) fn logarithm(ohms: f64) -> f64 {
 /// What a current into a net leaves across it, as a resistance [Ω].
 fn resistance(circuit: &Circuit, net: &str, current: f64) -> Option<f64> {
     let node = circuit.nodes.get(net).copied()?;
-    let mut netlist = circuit.netlist.clone();
-    netlist.elements.push(Element {
-        name: "test current".into(),
-        model: Device::CurrentSource {
-            from: 0,
-            to: node,
-            current,
-        },
-    });
+    let netlist = circuit.netlist.driven(node, current);
     let probes = [Probe::Voltage {
         plus: node,
         minus: 0,

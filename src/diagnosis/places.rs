@@ -1,6 +1,6 @@
 //! From a point of the records to what is asked of the solver, and back.
 
-use super::predict::{Asked, Prediction, cold};
+use super::predict::{Asked, Prediction};
 use crate::bench::nominal_setting;
 use crate::design::{Connection, Design, Structure};
 use crate::evidence::outputs;
@@ -58,7 +58,7 @@ impl Places {
                     continue;
                 };
                 if point.unit == Unit::Ohm {
-                    add(&mut places.asked.cold, cold(&state));
+                    add(&mut places.asked.cold, state.cold());
                 } else {
                     add(&mut places.asked.settings, state);
                 }
@@ -91,7 +91,7 @@ impl Places {
     ) -> Option<Slot> {
         let state = state(design, nominal, point, way)?;
         if point.unit == Unit::Ohm {
-            let cold = cold(&state);
+            let cold = state.cold();
             let setting = self.asked.cold.iter().position(|s| same(s, &cold))?;
             let column = self.asked.ohms.iter().position(|net| *net == point.net)?;
             return Some(Slot::Ohms(setting, column));

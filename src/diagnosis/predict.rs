@@ -1,11 +1,10 @@
 //! What would be read: every draw of parts, mains and temperature solved in every
 //! setting that was measured in.
 
-use super::hypothesis::contacts;
 use super::ohms::ohms;
 use crate::circuit::{Circuit, Element, Model as Device, Netlist, build};
 use crate::design::Design;
-use crate::situations::{Corner, Plugged, Situation, State};
+use crate::situations::{Corner, Situation, State};
 use crate::solver::{self, Failure, Periodic, Probe, Settings};
 use std::collections::BTreeMap;
 
@@ -113,7 +112,7 @@ fn volts(
     let jacks = asked
         .jacks
         .iter()
-        .map(|(jack, signal)| contacts(design, &first.nodes, jack, signal));
+        .map(|(jack, signal)| first.contacts(design, jack, signal));
     let places: Vec<_> = nets.chain(jacks).collect();
     let probes: Vec<Probe> = places
         .iter()
@@ -199,14 +198,4 @@ fn sweep(
             found => found,
         })
         .collect()
-}
-
-/// The state with the box off and nothing plugged in.
-pub(super) fn cold(state: &State) -> State {
-    let mut state = state.clone();
-    state.powered = false;
-    for plug in state.plugs.values_mut() {
-        *plug = Plugged::Nothing;
-    }
-    state
 }

@@ -5,13 +5,15 @@ use super::rank::Reading;
 use crate::bench::counting;
 use crate::design::Design;
 use crate::quantity;
-use crate::records::{self, Session, Unit};
+use crate::records::{self, Point, Session, Unit};
 
 /// The readings of a unit that count.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
     /// The latest of each place, in their order.
     pub readings: Vec<Reading>,
+    /// Currents among the readings: they are not compared.
+    pub currents: Vec<Point>,
     /// First and last day, year-month-day; empty without readings.
     pub dates: [String; 2],
     /// What was noted of mains and room: only what every session noted.
@@ -22,10 +24,12 @@ pub struct Taken {
 #[must_use]
 pub fn taken(design: &Design, unit: &Unit, fingerprint: &str) -> Taken {
     let mut latest: Vec<(&Session, &records::Reading)> = Vec::new();
+    let mut currents = Vec::new();
     let mut counting = counting(design, unit, fingerprint);
     counting.sort_by_key(|(_, reading)| reading.order);
     for (session, reading) in counting {
         if reading.point.unit == quantity::Unit::Ampere {
+            currents.push(reading.point.clone());
             continue;
         }
         latest.retain(|(_, known)| !known.point.same(&reading.point));
@@ -49,6 +53,7 @@ pub fn taken(design: &Design, unit: &Unit, fingerprint: &str) -> Taken {
                 meter: session.meter.clone(),
             })
             .collect(),
+        currents,
         dates: [days().min(), days().max()].map(Option::unwrap_or_default),
         conditions: Conditions {
             mains: range(|session| session.mains),

@@ -1,6 +1,7 @@
 //! Solves every situation worth looking at and fills the table.
 
 use super::binding;
+use super::cold;
 use super::observe::Layout;
 use super::solve::{Solved, solve_state};
 use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, transients};
@@ -95,7 +96,10 @@ pub fn collect(design: &Design) -> Evidence {
     }
     sweeps::curves(design, &states, &mut evidence);
     sweeps::source_resistances(design, &states, &mut evidence);
-    sweeps::cold_resistances(design, &states, &mut evidence);
+    if let Some(nominal) = states.first() {
+        let nets = design.nets.iter().filter(|net| *net != "gnd");
+        evidence.cold_resistances = cold::resistances(design, nominal, nets);
+    }
     transients::collect(design, &states, &mut evidence);
     record(design, &mut evidence);
     evidence

@@ -2,6 +2,7 @@
 //! not say. Checks read it and never solve.
 
 mod binding;
+mod cold;
 mod collect;
 mod corners;
 pub mod disturbed;

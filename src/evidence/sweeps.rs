@@ -3,7 +3,7 @@
 use super::observe::{Layout, Observation};
 use super::solve::solve_all;
 use super::{Curve, CurvePoint, Evidence, Extent, Measure};
-use crate::circuit::{Element, Model, build};
+use crate::circuit::build;
 use crate::design::{Connection, Design};
 use crate::situations::{Corner, Plugged, Situation, State};
 use crate::solver::{self, Settings};
@@ -166,8 +166,7 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
                     state: state.clone(),
                     corner: Corner::nominal(),
                 };
-                let resistance =
-                    source_resistance(design, &evidence.layout, &situation, &net, TEST_CURRENT)?;
+                let resistance = source_resistance(design, &evidence.layout, &situation, &net)?;
                 let at = evidence.situations.iter().position(|s| *s == situation);
                 Some((resistance, at.unwrap_or(0)))
             })
@@ -190,37 +189,11 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
     }
 }
 
-/// Fills the resistances that a meter reads from each net to ground before power is applied:
-/// box off, everything unplugged, a microampere into the net as from the red probe, capacitors
-/// charged.
-pub(super) fn cold_resistances(design: &Design, states: &[State], evidence: &mut Evidence) {
-    let Some(nominal) = states.first() else {
-        return;
-    };
-    let mut state = nominal.clone();
-    state.powered = false;
-    for plug in state.plugs.values_mut() {
-        *plug = Plugged::Nothing;
-    }
-    let situation = Situation {
-        state,
-        corner: Corner::nominal(),
-    };
-    for net in design.nets.iter().filter(|net| *net != "gnd") {
-        if let Some(resistance) =
-            source_resistance(design, &evidence.layout, &situation, net, -TEST_CURRENT)
-        {
-            evidence.cold_resistances.insert(net.clone(), resistance);
-        }
-    }
-}
-
 fn source_resistance(
     design: &Design,
     layout: &Layout,
     situation: &Situation,
     net: &str,
-    drawn: f64,
 ) -> Option<f64> {
     let slot = layout.net(net, Measure::Mean)?;
     let circuit = build(design, situation);
@@ -228,15 +201,7 @@ fn source_resistance(
     let observation = Observation::new(design, layout, &circuit);
     let mut start = None;
     let mut mean = |current: f64| {
-        let mut netlist = circuit.netlist.clone();
-        netlist.elements.push(Element {
-            name: "test current".into(),
-            model: Model::CurrentSource {
-                from: node,
-                to: 0,
-                current,
-            },
-        });
+        let netlist = circuit.netlist.driven(node, current);
         let settings = Settings::default();
         let solved =
             solver::periodic(&netlist, &observation.probes, start.as_ref(), &settings).ok()?;
@@ -244,5 +209,5 @@ fn source_resistance(
         start = Some(solved.state);
         Some(mean)
     };
-    Some((mean(0.0)? - mean(drawn)?) / drawn)
+    Some((mean(0.0)? - mean(-TEST_CURRENT)?) / TEST_CURRENT)
 }

@@ -47,6 +47,17 @@ impl State {
         self.words.clone()
     }
 
+    /// The same switches and controls with the box off and nothing plugged in; not reworded.
+    #[must_use]
+    pub fn cold(&self) -> Self {
+        let mut state = self.clone();
+        state.powered = false;
+        for plug in state.plugs.values_mut() {
+            *plug = Plugged::Nothing;
+        }
+        state
+    }
+
     /// The same state with one control at another travel, reworded.
     #[must_use]
     pub fn at_travel(&self, design: &Design, control: &str, travel: f64) -> Self {

@@ -32,6 +32,17 @@ pub struct Circuit {
     pub incomplete: Vec<String>,
 }
 
+impl Circuit {
+    /// Nodes of a jack's signal contact and of its sleeve as they are wired; `None` when one is
+    /// open.
+    #[must_use]
+    pub fn contacts(&self, design: &Design, jack: &str, signal: &str) -> Option<(Node, Node)> {
+        let part = design.parts.get(jack)?;
+        let node = |contact: &str| self.nodes.get(part.net(contact)?).copied();
+        Some((node(signal)?, node("sleeve")?))
+    }
+}
+
 /// The circuit of a design in one situation.
 #[must_use]
 pub fn build(design: &Design, situation: &Situation) -> Circuit {

@@ -170,7 +170,7 @@ fn row(material: &Material, line: &Line) -> Row {
             softer.map_or_else(Cell::empty, |soft| {
                 Cell::text(format!("{}{}", bound(soft), soft.limit_text()))
             }),
-            Cell::text(used.map_or_else(|| "—".to_owned(), |u| format!("{:.0} %", u * 100.0))),
+            Cell::text(used.map_or_else(|| "—".to_owned(), percent)),
             Cell::Bar(MarginBar {
                 ratio: used.unwrap_or(if c.holds() { 0.0 } else { f64::INFINITY }.min(9.0)),
                 derated: softer.and_then(|soft| share_of(c, soft)),
@@ -248,8 +248,17 @@ fn bound(comparison: &Comparison) -> &'static str {
     }
 }
 
+/// A share of a limit; from ten times on the exact figure says nothing more.
+fn percent(share: f64) -> String {
+    if share < 9.995 {
+        format!("{:.0} %", share * 100.0)
+    } else {
+        "> 999 %".to_owned()
+    }
+}
+
 /// Share of the limit that is used, 1 at the limit. None where a share means nothing: a limit of
-/// zero or of the other sign.
+/// zero, or a value that fails on the other side of zero.
 pub(super) fn used(comparison: &Comparison) -> Option<f64> {
     let (value, limit) = (comparison.value, comparison.limit);
     // Shares of a Celsius temperature are counted from the nominal room, 25 °C.
@@ -259,11 +268,16 @@ pub(super) fn used(comparison: &Comparison) -> Option<f64> {
         (value, limit)
     };
     let share = match comparison.bound {
-        Bound::AtMost => value / limit,
-        Bound::AtLeast if limit < 0.0 => value / limit,
-        Bound::AtLeast => limit / value,
+        // What is to be reached, up or down, is used up by falling short of it.
+        Bound::AtMost if limit < 0.0 => limit / value,
+        Bound::AtLeast if limit > 0.0 => limit / value,
+        _ => value / limit,
     };
-    let meant = limit != 0.0 && value.is_finite() && share.is_finite() && share >= -1.0;
+    let meant = limit != 0.0
+        && value.is_finite()
+        && share.is_finite()
+        && share >= -1.0
+        && (share >= 0.0 || comparison.holds());
     // The sum turns a negative zero into a plain one.
     meant.then_some(share.max(0.0) + 0.0)
 }

@@ -7,7 +7,6 @@
 //! proved to be the same circuit is solved once. Whether anything found does harm is judged
 //! elsewhere.
 
-mod cold;
 mod limits;
 mod plan;
 mod solve;

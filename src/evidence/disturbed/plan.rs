@@ -2,7 +2,7 @@
 
 use super::Same;
 use crate::catalogue::{Kind, Property};
-use crate::circuit::{Circuit, Model, Node, build};
+use crate::circuit::{Canonical, Circuit, Node, build};
 use crate::design::{Connection, Design};
 use crate::evidence::solve::solve_all;
 use crate::evidence::{Evidence, Measure};
@@ -24,9 +24,7 @@ pub(super) struct Feed {
 impl Feed {
     /// Nodes of the signal and of the sleeve as the jack is wired; `None` when one is open.
     pub fn nodes(&self, design: &Design, circuit: &Circuit) -> Option<(Node, Node)> {
-        let part = design.parts.get(&self.jack)?;
-        let node = |contact: &str| circuit.nodes.get(part.net(contact)?).copied();
-        Some((node(&self.signal)?, node("sleeve")?))
+        circuit.contacts(design, &self.jack, &self.signal)
     }
 }
 
@@ -126,51 +124,7 @@ impl Plan {
             .iter()
             .map(|feed| feed.nodes(design, &circuit))
             .collect();
-        let models = circuit
-            .netlist
-            .elements
-            .into_iter()
-            .map(|element| {
-                let kind = design.parts.get(&element.name).map(|part| part.kind);
-                ordered(element.model, kind)
-            })
-            .collect();
-        Canonical {
-            nodes: circuit.netlist.nodes.len(),
-            models,
-            inputs,
-        }
-    }
-}
-
-#[derive(PartialEq)]
-struct Canonical {
-    nodes: usize,
-    models: Vec<Model>,
-    inputs: Vec<Option<(Node, Node)>>,
-}
-
-fn ordered(model: Model, kind: Option<Kind>) -> Model {
-    match model {
-        Model::Resistor { a, b, resistance } => Model::Resistor {
-            a: a.min(b),
-            b: a.max(b),
-            resistance,
-        },
-        Model::Capacitor {
-            positive,
-            negative,
-            capacitance,
-            esr,
-            leakage,
-        } if matches!(kind, Some(Kind::Ceramic | Kind::Film)) => Model::Capacitor {
-            positive: positive.min(negative),
-            negative: positive.max(negative),
-            capacitance,
-            esr,
-            leakage,
-        },
-        other => other,
+        Canonical::new(design, circuit, inputs)
     }
 }
 

@@ -1,12 +1,12 @@
 //! Solves one disturbance.
 
 use super::plan::{Feed, Plan};
-use super::{Case, DisturbedCounts, Overstress, Reach, Setting, blank, cold, limits};
+use super::{Case, DisturbedCounts, Overstress, Reach, Setting, blank, limits};
 use crate::catalogue::Kind;
 use crate::circuit::{Circuit, Model, Netlist, Wave, build};
 use crate::design::Design;
 use crate::evidence::observe::{Layout, Observation};
-use crate::evidence::{Evidence, Measure, Stress, thermal};
+use crate::evidence::{Evidence, Measure, Stress, cold, thermal};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Plugged, Situation};
 use crate::solver::{self, Failure, Periodic, Probe, Settings, State, Statistics};
@@ -86,7 +86,9 @@ pub(super) fn case(
     // What a part's own fault does to it is no news.
     case.overstressed
         .retain(|over| !(fault && over.part == own));
-    case.cold = cold::resistances(&disturbed, plan);
+    if let Some(nominal) = plan.situations.first() {
+        case.cold = cold::resistances(&disturbed, &nominal.state, plan.cold.iter());
+    }
     for regulator in blown(&disturbed, &case.overstressed) {
         let worse = case
             .disturbance
