@@ -40,7 +40,7 @@ use crate::circuit::{Netlist, Node};
 use newton::Newton;
 use observe::Observed;
 use parameters::Parameters;
-use shooting::Closing;
+use shooting::{Closing, Known};
 use stepping::Stepper;
 use topology::Topology;
 use trajectory::Trajectory;
@@ -76,7 +76,7 @@ impl Settings {
     pub fn sweep() -> Self {
         Self {
             accuracy: 2e-3,
-            closure: 5e-5,
+            closure: 1e-5,
             ..Self::default()
         }
     }
@@ -84,7 +84,7 @@ impl Settings {
     /// Whether long steps are taken: then a voltage's mean is better read off a parabola through
     /// each step's points than by the step's own weights.
     fn coarse(&self) -> bool {
-        self.closure > 1e-5
+        self.accuracy > 1e-3
     }
 
     /// What a steady state is asked.
@@ -111,6 +111,9 @@ pub struct State {
     pub steps: Vec<f64>,
     /// Node voltages' unknowns, to start Newton's method from.
     unknowns: Vec<f64>,
+    /// How a change at the start of the last period shows at its end, as far as it was found:
+    /// unity less the derivative, row by row.
+    map: Vec<f64>,
 }
 
 impl State {
@@ -219,10 +222,10 @@ fn periodic_on(
             stepper.begin_lane(0, &state.storage, &state.unknowns);
         }
         let mut alone = sweep::Alone::new(observed, settings);
-        let grid = start.map_or_else(Vec::new, |state| state.steps.clone());
+        let known = start.map(Known::from).unwrap_or_default();
         shooting::close(
             &mut stepper,
-            vec![Some(grid)],
+            vec![Some(known)],
             settings.closing(),
             &mut alone,
         );
@@ -308,6 +311,7 @@ fn direct_result(
             storage: direct_storage(newton),
             steps: Vec::new(),
             unknowns: newton.unknowns.clone(),
+            map: Vec::new(),
         },
         iterations: iterations(newton),
         periods: 0,

@@ -4,10 +4,15 @@
 //! corrected by `(I − M)⁻¹ · (end − start)`. What decides is that correction, not the change over
 //! a period: a slowly charging rail changes little in a period and is still far from settled. Once
 //! the correction is small the steps of the last period are kept, so that the map that is closed
-//! is one smooth function, and its M too as long as the corrections shrink fast with it.
+//! is one smooth function.
+//!
+//! M costs as much as the period itself, so it is taken over: from the similar situation that the
+//! start came from, then from period to period, changed by the least that explains what the last
+//! correction brought (Broyden 1965). It is found anew where the corrections do not shrink.
 
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
+use super::State;
 use super::operating_point::Method;
 use super::sensitivity::Sensitivity;
 use super::stepping::Stepper;
@@ -33,10 +38,10 @@ const FREE_CORRECTIONS: usize = 5;
 const FAR: f64 = 2.0;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
-/// A correction below which M is kept for the next one …
-const NEAR: f64 = 1e-2;
+/// M is taken over for corrections below this …
+const NEAR: f64 = 10.0;
 /// … as long as each is at most this part of the one before.
-const SHRINKING: f64 = 0.1;
+const SHRINKING: f64 = 0.5;
 
 /// The last correction that helped.
 #[derive(Debug, Clone, Default)]
@@ -69,9 +74,12 @@ pub(super) struct Closed {
     keep_grid: bool,
     /// The kept steps are fine enough.
     proven: bool,
-    /// I − M, row by row, and whether it is to be found anew.
-    map: Vec<f64>,
+    /// I − M, row by row.
+    pub map: Vec<f64>,
+    /// It is to be found anew.
     renew: bool,
+    /// Change of the start before this period, and the change over the period before it.
+    moved: Option<[Vec<f64>; 2]>,
     corrections: usize,
     refined: usize,
     trial: Trial,
@@ -83,26 +91,44 @@ pub(super) trait Lanes<R: Real> {
     fn done(&mut self, stepper: &Stepper<'_, R>, lane: usize, closed: Closed);
     /// Takes the record of a period in which lanes closed, before they are reported done.
     fn record(&mut self, stepper: &Stepper<'_, R>, trajectory: &Trajectory<R>);
-    /// Loads the lane with another situation and says which steps to begin with, if there is one.
-    fn next(&mut self, stepper: &mut Stepper<'_, R>, lane: usize) -> Option<Vec<f64>>;
+    /// Loads the lane with another situation and says what is known of it, if there is one.
+    fn next(&mut self, stepper: &mut Stepper<'_, R>, lane: usize) -> Option<Known>;
 }
 
-/// Closes the period in every lane, from the stepper's present states. `grids` has the steps to
-/// begin with: none given where nothing is known, none at all in a lane that is idle. A lane that
-/// is done is loaded again until there is nothing left.
+/// What a similar situation tells beforehand; empty where nothing is known.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    /// Its steps.
+    grid: Vec<f64>,
+    /// Its I − M, row by row.
+    map: Vec<f64>,
+}
+
+impl From<&State> for Known {
+    fn from(state: &State) -> Self {
+        Self {
+            grid: state.steps.clone(),
+            map: state.map.clone(),
+        }
+    }
+}
+
+/// Closes the period in every lane, from the stepper's present states. `known` says what to begin
+/// with, nothing at all in a lane that is idle. A lane that is done is loaded again until there is
+/// nothing left.
 #[inline(always)]
 pub(super) fn close<R: Real>(
     stepper: &mut Stepper<'_, R>,
-    grids: Vec<Option<Vec<f64>>>,
+    known: Vec<Option<Known>>,
     closing: Closing,
     work: &mut impl Lanes<R>,
 ) {
     let count = stepper.states.len();
     let zero = stepper.newton.zero;
-    let mut live = zero.mask(|lane| grids[lane].is_some());
-    let mut lanes: Vec<Closed> = grids
+    let mut live = zero.mask(|lane| known[lane].is_some());
+    let mut lanes: Vec<Closed> = known
         .into_iter()
-        .map(|grid| Closed::new(grid.unwrap_or_default()))
+        .map(|known| Closed::new(known.unwrap_or_default()))
         .collect();
     let mut sensitivity = Sensitivity::new(&stepper.newton);
     let mut trajectory = Trajectory::new(stepper.newton.topology);
@@ -168,11 +194,11 @@ pub(super) fn close<R: Real>(
             work.record(stepper, &trajectory);
         }
         for lane in done {
-            let mut fresh = Closed::new(Vec::new());
+            let mut fresh = Closed::new(Known::default());
             std::mem::swap(&mut fresh, &mut lanes[lane]);
             work.done(stepper, lane, fresh);
             match work.next(stepper, lane) {
-                Some(grid) => lanes[lane] = Closed::new(grid),
+                Some(known) => lanes[lane] = Closed::new(known),
                 None => live = live.with_lane(lane, false),
             }
         }
@@ -189,8 +215,9 @@ struct Period<'a> {
 }
 
 impl Closed {
-    /// Nothing done yet; `grid` has the steps to begin with.
-    fn new(grid: Vec<f64>) -> Self {
+    /// Nothing done yet.
+    fn new(known: Known) -> Self {
+        let Known { grid, map } = known;
         let warm = !grid.is_empty();
         Self {
             ok: false,
@@ -205,8 +232,9 @@ impl Closed {
             settling: if warm { 0 } else { 2 },
             keep_grid: warm,
             proven: false,
-            map: Vec::new(),
-            renew: true,
+            renew: map.is_empty(),
+            map,
+            moved: None,
             corrections: 0,
             refined: 0,
             trial: Trial::default(),
@@ -236,6 +264,7 @@ impl Closed {
         let residual: Vec<f64> = (0..count)
             .map(|s| stepper.states[s].lane(lane) - begin[s])
             .collect();
+        let scale: Vec<f64> = (0..count).map(|s| stepper.state_scale(s, lane)).collect();
         if self.renew {
             self.map.clear();
             for s in 0..count {
@@ -244,8 +273,9 @@ impl Closed {
                     self.map.push(unit - sensitivity.get(s, c, lane));
                 }
             }
+        } else {
+            self.follow(&residual, &scale);
         }
-        let scale: Vec<f64> = (0..count).map(|s| stepper.state_scale(s, lane)).collect();
         let correction = solve_dense(self.map.clone(), &residual);
         let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
         for s in 0..count {
@@ -296,6 +326,7 @@ impl Closed {
             self.keep_grid = false;
             self.proven = false;
             self.renew = true;
+            self.moved = None;
             self.method = Method::SettledShooting;
         }
         true
@@ -336,8 +367,32 @@ impl Closed {
                 part: 1.0,
             };
         }
+        let mut moved = Vec::with_capacity(begin.len());
         for (s, state) in stepper.states.iter_mut().enumerate() {
-            *state = state.with_lane(lane, trial.start[s] + trial.part * trial.correction[s]);
+            let start = trial.start[s] + trial.part * trial.correction[s];
+            moved.push(start - begin[s]);
+            *state = state.with_lane(lane, start);
+        }
+        self.moved = Some([moved, residual.to_vec()]);
+    }
+
+    /// Changes I − M by the least that makes it explain what the last correction brought.
+    fn follow(&mut self, residual: &[f64], scale: &[f64]) {
+        let Some([moved, before]) = self.moved.take() else {
+            return;
+        };
+        let scaled: Vec<f64> = moved.iter().zip(scale).map(|(m, s)| m / (s * s)).collect();
+        let length: f64 = moved.iter().zip(&scaled).map(|(m, s)| m * s).sum();
+        if !(length > 0.0 && length.is_finite()) {
+            return;
+        }
+        let count = moved.len();
+        for (s, row) in self.map.chunks_mut(count).enumerate() {
+            let told: f64 = row.iter().zip(&moved).map(|(entry, m)| entry * m).sum();
+            let miss = (before[s] - residual[s] - told) / length;
+            for (entry, direction) in row.iter_mut().zip(&scaled) {
+                *entry += miss * direction;
+            }
         }
     }
 }

@@ -7,7 +7,7 @@
 use super::newton::Newton;
 use super::observe::{Observed, Probe, Statistics, Waveform};
 use super::parameters::Parameters;
-use super::shooting::{self, Closed, Closing, Lanes};
+use super::shooting::{self, Closed, Closing, Known, Lanes};
 use super::stepping::Stepper;
 use super::topology::Topology;
 use super::trajectory::Trajectory;
@@ -147,18 +147,18 @@ impl OnLanes for Sweep<'_> {
         let mut newton = Newton::new(self.topology, parameters);
         newton.tolerance = self.settings.tolerance();
         let mut stepper = Stepper::new(newton, period, self.settings.accuracy);
-        let grids = (0..R::LANES)
+        let known = (0..R::LANES)
             .map(|lane| {
                 let task = self.tasks.get(lane)?;
                 stepper.begin_lane(lane, &task.start.storage, &task.start.unknowns);
-                Some(task.start.steps.clone())
+                Some(Known::from(task.start))
             })
             .collect();
         let closing = Closing {
             most_periods: MOST_LANE_PERIODS.min(self.settings.most_periods),
             ..self.settings.closing()
         };
-        shooting::close(&mut stepper, grids, closing, &mut lanes);
+        shooting::close(&mut stepper, known, closing, &mut lanes);
         lanes.outcomes
     }
 }
@@ -193,12 +193,13 @@ impl<R: Real> Lanes<R> for Loaded<'_, '_> {
                 storage: stepper.states.iter().map(|s| s.lane(lane)).collect(),
                 steps: closed.grid,
                 unknowns: unknowns(stepper, lane),
+                map: closed.map,
             })
         };
         self.outcomes.push((task.number, outcome));
     }
 
-    fn next(&mut self, stepper: &mut Stepper<'_, R>, lane: usize) -> Option<Vec<f64>> {
+    fn next(&mut self, stepper: &mut Stepper<'_, R>, lane: usize) -> Option<Known> {
         let task = self.sweep.tasks.get(self.next)?;
         self.tasks[lane] = self.next;
         self.next += 1;
@@ -207,7 +208,7 @@ impl<R: Real> Lanes<R> for Loaded<'_, '_> {
         let parameters = Parameters::gather(self.sweep.topology, zero, &self.netlists).ok()?;
         stepper.load(parameters, lane);
         stepper.begin_lane(lane, &task.start.storage, &task.start.unknowns);
-        Some(task.start.steps.clone())
+        Some(Known::from(task.start))
     }
 }
 
@@ -251,7 +252,7 @@ impl Lanes<f64> for Alone<'_> {
         self.closed = Some(closed);
     }
 
-    fn next(&mut self, _: &mut Stepper<'_, f64>, _: usize) -> Option<Vec<f64>> {
+    fn next(&mut self, _: &mut Stepper<'_, f64>, _: usize) -> Option<Known> {
         None
     }
 }
@@ -283,6 +284,7 @@ pub(super) fn found<R: Real>(
             storage: closed.start,
             unknowns: unknowns(stepper, lane),
             steps: closed.grid,
+            map: closed.map,
         },
     }
 }

@@ -98,6 +98,7 @@ pub fn transient(
             storage: stepper.states.clone(),
             steps: Vec::new(),
             unknowns: stepper.newton.unknowns.clone(),
+            map: Vec::new(),
         },
         steps: taken[0].len(),
         iterations: iterations(&stepper.newton),
@@ -359,5 +360,6 @@ pub fn settled_state(netlist: &Netlist) -> Result<State, Failure> {
         storage: direct_storage(&newton),
         steps: Vec::new(),
         unknowns: newton.unknowns.clone(),
+        map: Vec::new(),
     })
 }

@@ -1,8 +1,8 @@
 //! Time per periodic solution: dual half-wave board with two regulators, pot and output, in sweeps
 //! of healthy, faulty and toleranced situations; and the cost against the number of parts.
 //!
-//! `cargo bench --bench solver` prints mean, median and 99th percentile with the processor. One
-//! thread. Sweeps are of 256 situations; a sample is one sweep's mean. Time is the processor time
+//! `cargo bench --bench solver` prints mean, median and 99th percentile with the processor; words
+//! after `--` choose the lines that contain one of them. One thread. Sweeps are of 256 situations; a sample is one sweep's mean. Time is the processor time
 //! of the process where the system tells it, so that other work on the machine does not count.
 
 #![allow(
@@ -228,7 +228,19 @@ fn probes(base: &Netlist) -> Vec<Probe> {
     probes
 }
 
+/// Whether the line is asked for.
+fn wanted(name: &str) -> bool {
+    let mut words = std::env::args()
+        .skip(1)
+        .filter(|a| !a.starts_with('-'))
+        .peekable();
+    words.peek().is_none() || words.any(|word| name.contains(&word))
+}
+
 fn measure(name: &str, netlists: &[Netlist], samples: usize, settings: &Settings) {
+    if !wanted(name) {
+        return;
+    }
     let probes = probes(&netlists[0]);
     let mut times = Vec::new();
     let (mut periods, mut steps, mut iterations, mut failed) = (0, 0, 0, 0);
@@ -268,6 +280,9 @@ fn measure(name: &str, netlists: &[Netlist], samples: usize, settings: &Settings
 
 /// The same sweep without lanes, each from the first one's state.
 fn one_by_one(netlists: &[Netlist], settings: &Settings) {
+    if !wanted("one by one") {
+        return;
+    }
     let probes = probes(&netlists[0]);
     let first = solver::periodic(&netlists[0], &probes, None, settings);
     let state = first.ok().map(|found| found.state);
