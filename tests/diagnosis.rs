@@ -118,10 +118,7 @@ impl<'a> Box<'a> {
         }
         assert!(state.switches.is_empty(), "these boxes have no switches");
         state.powered = point.unit == Unit::Volt;
-        let situation = Situation {
-            state: State { ..state },
-            corner: self.corner.clone(),
-        };
+        let situation = Situation::new(State { ..state }, self.corner.clone());
         build(self.design, &situation)
     }
 

@@ -117,7 +117,7 @@ pub fn curves<'a>(context: &Context<'a>, feed: &Feed) -> Result<Vec<&'a Curve>, 
             if let Some(here) = nominal.state.travel.get(control) {
                 travel.insert(control.clone(), *here);
             }
-            situation.corner.is_nominal()
+            situation.is_nominal()
                 && situation.state.powered
                 && situation.state.switches == nominal.state.switches
                 && situation.state.plugs == nominal.state.plugs
@@ -132,7 +132,7 @@ pub fn curves<'a>(context: &Context<'a>, feed: &Feed) -> Result<Vec<&'a Curve>, 
         }
     }
     if nominal.state.travel.is_empty() {
-        evidence.net(feed.net, Measure::Mean, |s| s.corner.is_nominal())?;
+        evidence.net(feed.net, Measure::Mean, |s| s.is_nominal())?;
     }
     Ok(found)
 }

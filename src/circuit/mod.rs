@@ -15,7 +15,7 @@ pub mod regulator;
 pub mod shunt_reference;
 pub mod smooth;
 
-pub use build::{Circuit, ambient, build};
+pub use build::{Circuit, ambient, build, heeds_temperature};
 pub use canonical::Canonical;
 pub use netlist::{
     Beyond, Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,

@@ -110,10 +110,7 @@ fn wiring(
     corner: &Corner,
     jacks: &[(String, String)],
 ) -> Canonical {
-    let situation = Situation {
-        state: state.clone(),
-        corner: corner.clone(),
-    };
+    let situation = Situation::new(state.clone(), corner.clone());
     let circuit = build(design, &situation);
     let jacks = jacks
         .iter()

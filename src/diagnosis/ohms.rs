@@ -37,10 +37,7 @@ pub(super) fn ohms(
 ) -> Vec<Vec<[f64; 2]>> {
     let each = draws.iter().enumerate();
     each.map(|(index, corner)| {
-        let situation = Situation {
-            state: state.clone(),
-            corner: corner.clone(),
-        };
+        let situation = Situation::new(state.clone(), corner.clone());
         let circuit = build(design, &situation);
         let mut passive = circuit.clone();
         let keep = |element: &Element| {

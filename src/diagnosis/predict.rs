@@ -81,10 +81,7 @@ pub(super) fn predict(
 
 /// The healthy box's steady state, to start the others from.
 pub(super) fn start(design: &Design, state: &State) -> Option<solver::State> {
-    let situation = Situation {
-        state: state.clone(),
-        corner: Corner::nominal(),
-    };
+    let situation = Situation::new(state.clone(), Corner::nominal());
     let circuit = build(design, &situation);
     solver::periodic(&circuit.netlist, &[], None, &Settings::sweep())
         .ok()
@@ -140,10 +137,7 @@ fn volts(
 
 /// The circuit with the meter's input resistance wherever it is read.
 fn metered(design: &Design, asked: &Asked, state: &State, corner: &Corner) -> Circuit {
-    let situation = Situation {
-        state: state.clone(),
-        corner: corner.clone(),
-    };
+    let situation = Situation::new(state.clone(), corner.clone());
     let mut circuit = build(design, &situation);
     let mut places: Vec<_> = asked
         .loaded

@@ -16,10 +16,7 @@ pub(super) fn resistances<'n>(
     state: &State,
     nets: impl Iterator<Item = &'n String>,
 ) -> BTreeMap<String, f64> {
-    let situation = Situation {
-        state: state.cold(),
-        corner: Corner::nominal(),
-    };
+    let situation = Situation::new(state.cold(), Corner::nominal());
     let circuit = build(design, &situation);
     nets.filter_map(|net| Some((net.clone(), resistance(&circuit, net)?)))
         .collect()

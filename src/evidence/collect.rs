@@ -4,7 +4,7 @@ use super::binding;
 use super::cold;
 use super::observe::Layout;
 use super::solve::{Solved, solve_state};
-use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, transients};
+use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
 use crate::situations::{Corner, Situation, parameters, states};
@@ -28,10 +28,10 @@ pub fn collect(design: &Design) -> Evidence {
     };
     evidence.left_out = left_out;
     evidence.not_analysed.extend(evidence.left_out.clone());
-    let nominal = Situation {
-        state: states.first().cloned().unwrap_or_default(),
-        corner: Corner::nominal(),
-    };
+    let nominal = Situation::new(
+        states.first().cloned().unwrap_or_default(),
+        Corner::nominal(),
+    );
     evidence.incomplete = build(design, &nominal).incomplete;
     evidence.counts = Counts {
         states: states.len(),
@@ -42,6 +42,14 @@ pub fn collect(design: &Design) -> Evidence {
         evidence.situations.push(nominal);
         evidence.rows.push(Vec::new());
         return evidence;
+    }
+    let enclosure = design.conditions.enclosure.as_ref();
+    if enclosure.and_then(thermal::box_resistance).is_none() {
+        evidence.not_analysed.push(
+            "What the parts' own heat does to the circuit: nothing is said of the enclosure that \
+             their heat must leave, so every part was taken to be at room temperature"
+                .into(),
+        );
     }
     let (mut binding, nominal) = binding::states(design, &evidence.layout, &states);
     let mut solved: BTreeMap<usize, Vec<Solved>> = BTreeMap::new();

@@ -14,6 +14,7 @@ mod sweeps;
 mod table;
 pub mod thermal;
 mod transients;
+mod warm;
 
 pub use collect::collect;
 pub use disturbed::collect_disturbed;

@@ -2,7 +2,7 @@
 
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
-use super::thermal;
+use super::{thermal, warm};
 use crate::circuit::{Circuit, Netlist, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State};
@@ -20,8 +20,8 @@ pub(super) struct Solved {
     pub state: Option<solver::State>,
 }
 
-/// Solves one state at nominal, with each parameter at each end, and in its worst corners. Each
-/// starts from where the first order puts it: from nominal by what the same move did in the state
+/// Solves one state at nominal, with each parameter at each end, in its worst corners, and what of
+/// these matters once more warmed up. Each starts from where the first order puts it: from nominal by what the same move did in the state
 /// that is `like` it, a corner by what its moves did one by one.
 pub(super) fn solve_state(
     design: &Design,
@@ -91,6 +91,8 @@ pub(super) fn solve_state(
     });
     let corners = solve_corners(design, layout, state, corners.collect(), all.first());
     all.extend(corners);
+    let warmed = warm::up(design, layout, &all);
+    all.extend(warmed);
     all
 }
 
@@ -106,7 +108,7 @@ pub(super) fn solve_corners(
         .into_iter()
         .map(|(corner, start)| {
             let state = state.clone();
-            (Situation { state, corner }, start)
+            (Situation::new(state, corner), start)
         })
         .unzip();
     solve_all(design, layout, &situations, &starts, nominal)

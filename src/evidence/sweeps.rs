@@ -121,10 +121,7 @@ fn curve(
     for travel in &travels {
         let state = base.at_travel(design, control, *travel);
         for corner in std::iter::once(&Corner::nominal()).chain(corners) {
-            situations.push(Situation {
-                state: state.clone(),
-                corner: corner.clone(),
-            });
+            situations.push(Situation::new(state.clone(), corner.clone()));
         }
     }
     let means: Vec<f64> = solve_all(design, layout, &situations, &[], None)
@@ -162,10 +159,7 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
             .par_iter()
             .filter(open)
             .map(|state| {
-                let situation = Situation {
-                    state: state.clone(),
-                    corner: Corner::nominal(),
-                };
+                let situation = Situation::new(state.clone(), Corner::nominal());
                 let resistance = source_resistance(design, &evidence.layout, &situation, &net)?;
                 let at = evidence.situations.iter().position(|s| *s == situation);
                 Some((resistance, at.unwrap_or(0)))

@@ -2,14 +2,17 @@
 
 use super::Stress;
 use super::observe::Layout;
-use crate::catalogue::{Kind, Property};
-use crate::circuit::ambient;
+use crate::catalogue::{Figure, Kind, Pedigree, Property};
+use crate::circuit::{ambient, heeds_temperature};
 use crate::design::{Design, Enclosure, Part};
-use crate::situations::Situation;
+use crate::situations::{Situation, Temperatures};
 
 /// Temperature range over which a film resistor's rating falls from full to nothing, 70 → 155 °C.
 /// From memory; IEC 60115 style derating curve.
 const RESISTOR_FALL: f64 = 85.0;
+
+/// The body for which the default thermal resistance of a resistor stands [W].
+const QUARTER_WATT: f64 = 0.25;
 
 /// Thermal resistance of the box, inside air to room air [K/W]: as given, else `1/(k·A)` over its
 /// six faces with k by material (published for control cabinets: painted steel 5.5, stainless 3.7,
@@ -46,8 +49,16 @@ pub fn part_resistance(part: &Part) -> Option<f64> {
         let joint = high(Property::CaseToSink).unwrap_or(1.0);
         return Some(case + joint + sink);
     }
-    if let Some(given) = high(Property::JunctionToAmbient) {
-        return Some(given);
+    let given = part.figure(Property::JunctionToAmbient);
+    // What was only assumed of a resistor is that of a quarter-watt body.
+    let assumed = |figure: &Figure| matches!(figure.pedigree, Pedigree::Assumed(_));
+    let larger = part.kind == Kind::Resistor
+        && given.is_some_and(assumed)
+        && part
+            .figure(Property::Power)
+            .is_some_and(|power| power.spread.low > QUARTER_WATT);
+    if let (Some(given), false) = (given, larger) {
+        return Some(given.spread.high);
     }
     match part.kind {
         Kind::Resistor | Kind::Thermistor | Kind::Potentiometer => part
@@ -97,4 +108,23 @@ pub fn fill(design: &Design, layout: &Layout, situation: &Situation, values: &mu
     for (slot, value) in filled {
         values[slot] = value;
     }
+}
+
+/// What the parts whose models heed it are at, by the values of a situation that [`fill`] has
+/// filled [°C]: the junction, or the air around. Parts of which neither is known are left out.
+pub(super) fn temperatures(design: &Design, layout: &Layout, values: &[f64]) -> Temperatures {
+    design
+        .parts
+        .values()
+        .filter(|part| heeds_temperature(part.kind))
+        .filter_map(|part| {
+            let part = &part.reference;
+            let known = |stress| {
+                let value = values[layout.stress(part, stress)?];
+                value.is_finite().then_some(value)
+            };
+            let at = known(Stress::Junction).or_else(|| known(Stress::Air))?;
+            Some((part.clone(), at))
+        })
+        .collect()
 }

@@ -123,10 +123,9 @@ fn wanted(design: &Design, states: &[State]) -> Vec<Situation> {
         .into_iter()
         .chain(unplugged)
         .flat_map(|state| {
-            corners.iter().map(|corner| Situation {
-                state: state.clone(),
-                corner: corner.clone(),
-            })
+            corners
+                .iter()
+                .map(|corner| Situation::new(state.clone(), corner.clone()))
         })
         .collect()
 }

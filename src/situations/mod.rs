@@ -8,5 +8,5 @@ mod situation;
 mod state;
 
 pub use corner::{Corner, Level, Parameter, device_figures, parameters};
-pub use situation::{Situation, alone, powered};
+pub use situation::{Situation, Temperatures, alone, powered};
 pub use state::{Plugged, State, control_name, states};

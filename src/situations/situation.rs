@@ -1,6 +1,10 @@
-//! One situation: a state at a corner.
+//! One situation: a state at a corner, just switched on or warmed up.
 
 use super::{Corner, Plugged, State};
+use std::collections::BTreeMap;
+
+/// Temperature of each part [°C].
+pub type Temperatures = BTreeMap<String, f64>;
 
 /// One state × one corner. What is wrong with the box, if anything, is a
 /// [`Disturbance`](super::disturbance::Disturbance) of its design.
@@ -10,23 +14,46 @@ pub struct Situation {
     pub state: State,
     /// Levels of everything a person cannot choose.
     pub corner: Corner,
+    /// What the parts have settled at; none just after switch-on, when all are at ambient.
+    pub warmed: Option<Temperatures>,
 }
 
 impl Situation {
+    /// Just after switch-on.
+    #[must_use]
+    pub fn new(state: State, corner: Corner) -> Self {
+        Self {
+            state,
+            corner,
+            warmed: None,
+        }
+    }
+
+    /// Every parameter at its nominal and every part at ambient?
+    #[must_use]
+    pub fn is_nominal(&self) -> bool {
+        self.corner.is_nominal() && self.warmed.is_none()
+    }
+
     /// In words: `box on; Lever at 100 %; J1 to drone rack, on — mains high, C1 low, 35 °C`.
     #[must_use]
     pub fn describe(&self) -> String {
-        format!("{} — {}", self.state.describe(), self.corner.describe())
+        self.with_state(&self.corner.describe())
     }
 
     /// In words, with every parameter that is moved.
     #[must_use]
     pub fn describe_fully(&self) -> String {
-        format!(
-            "{} — {}",
-            self.state.describe(),
-            self.corner.describe_fully()
-        )
+        self.with_state(&self.corner.describe_fully())
+    }
+
+    fn with_state(&self, corner: &str) -> String {
+        let warmed = if self.warmed.is_some() {
+            ", warmed up"
+        } else {
+            ""
+        };
+        format!("{} — {corner}{warmed}", self.state.describe())
     }
 }
 

@@ -39,13 +39,14 @@ fn run(context: &Context) -> Vec<Outcome> {
         let still = |s: &Situation| {
             as_meant(s)
                 && feed.plugged(s)
+                && s.warmed.is_none()
                 && s.corner
                     .levels()
                     .all(|(moved, _)| *moved == Parameter::Ambient)
         };
         let mut worst: Option<Extent> = None;
         for one in &context.evidence.situations {
-            if !(still(one) && one.corner.is_nominal()) {
+            if !(still(one) && one.is_nominal()) {
                 continue;
             }
             let reach = context.evidence.net(feed.net, Measure::Mean, |s| {

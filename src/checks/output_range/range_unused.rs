@@ -22,7 +22,7 @@ check! {
 fn run(context: &Context) -> Vec<Outcome> {
     each_feed(context, Gate::Note, "the box feeds no instrument", |feed| {
         let reach = context.evidence.net(feed.net, Measure::Mean, |s| {
-            as_meant(s) && feed.plugged(s) && s.corner.is_nominal()
+            as_meant(s) && feed.plugged(s) && s.is_nominal()
         })?;
         let (floor, ceiling) = feed.accepts();
         let covered = (reach.high.min(ceiling) - reach.low.max(floor)).max(0.0);

@@ -37,7 +37,7 @@ fn run(context: &Context) -> Vec<Outcome> {
 
 fn look(context: &Context, switch: &Part, feed: &Feed) -> Look {
     let place = at(switch, "poles");
-    let nominal = |s: &Situation| as_meant(s) && feed.plugged(s) && s.corner.is_nominal();
+    let nominal = |s: &Situation| as_meant(s) && feed.plugged(s) && s.is_nominal();
     let states: Vec<&Situation> = context
         .evidence
         .situations

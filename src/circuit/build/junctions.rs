@@ -96,7 +96,7 @@ impl Builder<'_> {
     }
 
     pub(super) fn junction(&self, part: &Part) -> Option<Junction> {
-        let temperature = self.temperature();
+        let temperature = self.temperature(part);
         let mut junction = ideal_junction(thermal_voltage(temperature), 0.1);
         if matches!(part.kind, Kind::Zener | Kind::TransientSuppressor) {
             let resistance = Self::nominal(part, Property::DynamicResistance).unwrap_or(5.0);
@@ -169,7 +169,7 @@ impl Builder<'_> {
         ) else {
             return;
         };
-        let temperature = self.temperature();
+        let temperature = self.temperature(part);
         let bipolar = Bipolar {
             pnp: part.word("polarity") == Some("pnp"),
             saturation_current: warm_saturation(
@@ -210,7 +210,7 @@ impl Builder<'_> {
             // gm = √(2 k I) at the rated current gives k.
             transconductance: transconductance * transconductance / (2.0 * current),
             on_resistance: self.figure_or(part, Property::Resistance, 1.0),
-            body: ideal_junction(thermal_voltage(self.temperature()), 0.1),
+            body: ideal_junction(thermal_voltage(self.temperature(part)), 0.1),
         };
         self.push(
             part.reference.as_str(),

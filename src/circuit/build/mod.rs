@@ -198,9 +198,11 @@ impl<'a> Builder<'a> {
         })
     }
 
-    /// Temperature of the parts [K]: the ambient at its level. Self-heating is not fed back.
-    fn temperature(&self) -> f64 {
-        ambient(self.design, self.situation) + 273.15
+    /// Temperature of a part [K]: what it has settled at, or the ambient at its level.
+    fn temperature(&self, part: &Part) -> f64 {
+        let warmed = self.situation.warmed.as_ref();
+        let settled = warmed.and_then(|warmed| warmed.get(&part.reference).copied());
+        settled.unwrap_or_else(|| ambient(self.design, self.situation)) + 273.15
     }
 
     fn drop_level(&self, part: &Part) -> Level {
@@ -212,6 +214,25 @@ impl<'a> Builder<'a> {
     fn finish(self) -> Circuit {
         self.circuit
     }
+}
+
+/// Does the model of such a part depend on its temperature?
+#[must_use]
+pub fn heeds_temperature(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Diode
+            | Kind::Bridge
+            | Kind::Zener
+            | Kind::Led
+            | Kind::TransientSuppressor
+            | Kind::Bipolar
+            | Kind::Mosfet
+            | Kind::Regulator
+            | Kind::AdjustableRegulator
+            | Kind::Optocoupler
+            | Kind::Thermistor
+    )
 }
 
 /// The ambient temperature of a situation [°C].

@@ -41,7 +41,7 @@ impl Builder<'_> {
             saturation_current: 1e-14,
             forward_gain: GAIN,
             reverse_gain: 2.0,
-            thermal_voltage: thermal_voltage(self.temperature()),
+            thermal_voltage: thermal_voltage(self.temperature(part)),
         };
         self.push(
             format!("{name}.transistor"),

@@ -55,7 +55,7 @@ impl Builder<'_> {
                 // R(T) = R25 · exp(B (1/T − 1/298.15)), the B-parameter equation.
                 let r25 = self.figure(part, Property::Value)?;
                 let beta = self.figure(part, Property::Beta).unwrap_or(0.0);
-                Some(r25 * libm::exp(beta * (1.0 / self.temperature() - 1.0 / 298.15)))
+                Some(r25 * libm::exp(beta * (1.0 / self.temperature(part) - 1.0 / 298.15)))
             }
             Kind::Fuse => self.figure(part, Property::Resistance).or_else(|| {
                 // A fuse drops of the order of 0.2 V at its rating (common practice).

@@ -137,7 +137,7 @@ impl Builder<'_> {
             quiescent: self.figure_or(part, quiescent, 0.0).abs(),
             quiescent_knee: 0.5,
             // Output to input the pass transistor's junction conducts when the input falls away.
-            reverse: Some(ideal_junction(thermal_voltage(self.temperature()), 1.0)),
+            reverse: Some(ideal_junction(thermal_voltage(self.temperature(part)), 1.0)),
             beyond,
         })
     }

@@ -6,7 +6,7 @@ use super::words::{SITUATION, situation_anchor};
 use super::{Material, View};
 use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, text};
 use crate::evidence::SituationId;
-use crate::situations::{Corner, Level, Parameter};
+use crate::situations::{Level, Parameter, Situation};
 use indexmap::IndexMap;
 
 /// To be added last: it lists what the other sections name.
@@ -30,10 +30,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
         }
         rows.push(Row {
             id: situation_anchor(id),
-            cells: vec![
-                Cell::text(id.to_string()),
-                Cell::text(moved(&situation.corner)),
-            ],
+            cells: vec![Cell::text(id.to_string()), Cell::text(moved(situation))],
             ..Row::default()
         });
     }
@@ -53,8 +50,9 @@ pub(super) fn add(material: &Material, view: &mut View) {
     view.offer("situations", true, vec![Block::Table(table)]);
 }
 
-/// What a corner moves, the parts that move alike together: `mains high; value low: C1, C2`.
-fn moved(corner: &Corner) -> String {
+/// What a situation moves, the parts that move alike together: `mains high; value low: C1, C2`.
+fn moved(situation: &Situation) -> String {
+    let corner = &situation.corner;
     let mut alone: Vec<String> = Vec::new();
     let mut alike: IndexMap<String, Vec<&str>> = IndexMap::new();
     for (parameter, level) in corner.levels() {
@@ -74,7 +72,10 @@ fn moved(corner: &Corner) -> String {
             .push(part.as_str());
     }
     if alone.is_empty() && alike.is_empty() {
-        return corner.describe_fully();
+        alone.push(corner.describe_fully());
+    }
+    if situation.warmed.is_some() {
+        alone.push("warmed up".to_owned());
     }
     let alike = alike
         .into_iter()

@@ -86,14 +86,17 @@ pub(super) fn situation(material: &Material, id: SituationId) -> Vec<Inline> {
         .collect();
     let corner = here.corner.describe_fully();
     let moved: Vec<&str> = corner.split(", ").collect();
+    let warmed = here.warmed.is_some().then_some("warmed up");
     if moved.len() <= SAID_IN_FULL {
         if !here.corner.is_nominal() || words.is_empty() {
             words.extend(moved);
         }
+        words.extend(warmed);
         return text(words.join(", "));
     }
     let known = |word: &&str| word.starts_with("mains ") || word.starts_with("ambient ");
     words.extend(moved.into_iter().filter(known));
+    words.extend(warmed);
     let number = link(situation_anchor(id), format!("no.\u{A0}{id}"));
     if words.is_empty() {
         vec!["situation ".into(), number]

@@ -55,10 +55,11 @@ impl Plan {
                 });
                 corners.insert(hard);
             }
-            situations.extend(corners.into_iter().map(|corner| Situation {
-                state: state.clone(),
-                corner,
-            }));
+            situations.extend(
+                corners
+                    .into_iter()
+                    .map(|corner| Situation::new(state.clone(), corner)),
+            );
         }
         let starts = solve_all(design, &evidence.layout, &situations, &[], None)
             .into_iter()
