@@ -132,7 +132,7 @@ pub fn curves<'a>(context: &Context<'a>, feed: &Feed) -> Result<Vec<&'a Curve>, 
         }
     }
     if nominal.state.travel.is_empty() {
-        evidence.net(feed.net, Measure::Mean, |s| s.is_nominal())?;
+        evidence.net(feed.net, Measure::Mean, Situation::is_nominal)?;
     }
     Ok(found)
 }
