@@ -1,19 +1,26 @@
 //! `preplug check`: review designs and print what was found.
 
-use super::{BAD_INPUT, BLOCKED, Format, OPEN, complain, files, json, print, report, unit_report};
+use super::{
+    BAD_INPUT, BLOCKED, Format, OPEN, complain, files, json, print, report, trace, unit_report,
+};
 use crate::assess;
 use crate::checks::Gate;
+use std::path::Path;
 
 /// Runs the command; the worst design decides the exit status.
-pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
+pub(super) fn run(paths: &[String], format: Format, gate: Gate, trace: Option<&Path>) -> u8 {
     let mut code = OPEN;
     let mut designs = Vec::new();
     let mut errors = Vec::new();
+    let mut logs = Vec::new();
     for (index, path) in paths.iter().enumerate() {
         match assess(path, &files::companions(path), &files::load) {
             Ok(assessed) => {
                 if !assessed.review.is_open(gate) {
                     code = code.max(BLOCKED);
+                }
+                if trace.is_some() {
+                    logs.push(trace::log(path, &assessed.evidence));
                 }
                 if format == Format::Json {
                     let gates = unit_report::of_units(path, &assessed);
@@ -46,6 +53,11 @@ pub(super) fn run(paths: &[String], format: Format, gate: Gate) -> u8 {
     if format == Format::Json {
         let answer = json::answer(&designs, &errors);
         print(&format!("{answer:#}\n"));
+    }
+    if let Some(file) = trace
+        && let Err(failed) = trace::write(file, &logs)
+    {
+        return failed;
     }
     code
 }

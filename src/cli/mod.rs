@@ -19,6 +19,7 @@ mod register;
 mod register_page;
 mod report;
 mod review;
+mod trace;
 mod unit_report;
 mod unpack;
 
@@ -83,6 +84,9 @@ enum Command {
         /// The gate that decides the exit status
         #[arg(long, value_enum, default_value_t = GateName::Share)]
         gate: GateName,
+        /// Writes how the solver reached each solution into a file, for developers
+        #[arg(long, value_name = "LOG")]
+        trace: Option<PathBuf>,
     },
     /// Draws a design as SVG: nothing is solved, so a circuit that does not work is drawn as well
     Draw {
@@ -323,7 +327,8 @@ pub fn run() -> ExitCode {
             files,
             format,
             gate,
-        } => check::run(&files, format, gate.into()),
+            trace,
+        } => check::run(&files, format, gate.into(), trace.as_deref()),
         Command::Draw { file, drawing, out } => draw::run(&file, drawing, &out),
         Command::Unpack { dossier, out } => unpack::run(&dossier, &out),
         Command::Bench {

@@ -116,7 +116,10 @@ pub fn collect(design: &Design) -> Evidence {
 impl Evidence {
     pub(super) fn add(&mut self, solved: Solved) -> SituationId {
         let id = self.situations.len();
-        self.counts.iterations += solved.iterations;
+        if let Some(account) = solved.account {
+            self.counts.iterations += account.iterations;
+            self.accounts.insert(id, account);
+        }
         self.situations.push(solved.situation);
         match solved.answer {
             Ok(values) => {

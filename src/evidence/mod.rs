@@ -1,6 +1,7 @@
 //! Evidence: what the solver said of every net and part, in which situation, and what it could
 //! not say. Checks read it and never solve.
 
+mod account;
 mod binding;
 mod cold;
 mod collect;
@@ -16,6 +17,7 @@ pub mod thermal;
 mod transients;
 mod warm;
 
+pub use account::Account;
 pub use collect::collect;
 pub use disturbed::collect_disturbed;
 pub use extent::{Extent, Missing};

@@ -1,5 +1,6 @@
 //! Solves situations of a design: one state with its corners, or any list.
 
+use super::Account;
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
 use super::{thermal, warm};
@@ -15,7 +16,8 @@ pub(super) struct Solved {
     pub situation: Situation,
     /// Slot values, or why there are none.
     pub answer: Result<Vec<f64>, String>,
-    pub iterations: usize,
+    /// How it was solved; none where it is another's very circuit, or has no solution.
+    pub account: Option<Account>,
     /// Where its period starts, to start others from.
     pub state: Option<solver::State>,
 }
@@ -136,12 +138,12 @@ pub(super) fn solve_all(
             &known.state,
         ))
     });
-    let finish = |situation: Situation, mut values: Vec<f64>, iterations, state| {
+    let finish = |situation: Situation, mut values: Vec<f64>, account, state| {
         thermal::fill(design, layout, &situation, &mut values);
         Solved {
             situation,
             answer: Ok(values),
-            iterations,
+            account,
             state,
         }
     };
@@ -151,7 +153,7 @@ pub(super) fn solve_all(
         match &known {
             Some((netlist, values, state)) if *netlist == circuit.netlist => {
                 let situation = situations[index].clone();
-                solved[index] = Some(finish(situation, (*values).clone(), 0, (*state).clone()));
+                solved[index] = Some(finish(situation, (*values).clone(), None, (*state).clone()));
             }
             _ => open.push(index),
         }
@@ -186,13 +188,13 @@ pub(super) fn solve_all(
                     Ok(found) => finish(
                         situation,
                         observation.values(&found.probes),
-                        found.iterations,
+                        Some(Account::from(&found)),
                         Some(found.state),
                     ),
                     Err(failure) => Solved {
                         situation,
                         answer: Err(failure.to_string()),
-                        iterations: 0,
+                        account: None,
                         state: None,
                     },
                 };

@@ -2,7 +2,7 @@
 
 use super::disturbed::Disturbed;
 use super::observe::Layout;
-use super::{Extent, Measure, Missing, Stress};
+use super::{Account, Extent, Measure, Missing, Stress};
 use crate::situations::Situation;
 use std::collections::BTreeMap;
 
@@ -30,6 +30,8 @@ pub struct Evidence {
     pub incomplete: Vec<String>,
     /// How much was computed.
     pub counts: Counts,
+    /// How each situation was solved; none for one that is another's very circuit.
+    pub accounts: BTreeMap<SituationId, Account>,
     /// What comes of every single fault and slip; `None` where that was not computed.
     pub disturbed: Option<Disturbed>,
     /// Slot of each quantity in the rows.

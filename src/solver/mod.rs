@@ -143,6 +143,18 @@ impl State {
     }
 }
 
+/// One period on the way to a steady state.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Passage {
+    /// Its steps.
+    pub steps: usize,
+    /// Correction of its start that it called for, relative to the circuit's voltages; none where
+    /// it was only to let the circuit settle.
+    pub correction: Option<f64>,
+    /// Whether the derivative of its end by its start was computed along with it.
+    pub derived: bool,
+}
+
 /// A steady state: one period of it, or the operating point when every source is steady.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Periodic {
@@ -154,6 +166,8 @@ pub struct Periodic {
     pub iterations: usize,
     /// Periods integrated; zero for an operating point.
     pub periods: usize,
+    /// What each of these periods brought.
+    pub course: Vec<Passage>,
     /// Steps of the last period.
     pub steps: usize,
     /// Largest correction of a state that was left, relative to the circuit's voltages.
@@ -315,6 +329,7 @@ fn direct_result(
         },
         iterations: iterations(newton),
         periods: 0,
+        course: Vec::new(),
         steps: 0,
         residual: 0.0,
         method,

@@ -28,6 +28,20 @@ pub enum Method {
     SettledShooting,
 }
 
+impl Method {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Newton => "Newton's method",
+            Self::SourceStepping => "sources brought up in steps",
+            Self::DampedWalk => "a damped walk with fading conductances",
+            Self::Shooting => "shooting",
+            Self::SettledShooting => "shooting after settling for some periods",
+        }
+    }
+}
+
 /// Solves a single situation at its present sources and reach. The method that succeeded, or
 /// `None`.
 pub(super) fn climb<R: Real>(newton: &mut Newton<'_, R>) -> Option<Method> {

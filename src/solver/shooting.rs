@@ -12,11 +12,11 @@
 
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
-use super::State;
 use super::operating_point::Method;
 use super::sensitivity::Sensitivity;
 use super::stepping::Stepper;
 use super::trajectory::Trajectory;
+use super::{Passage, State};
 use crate::circuit::real::{Mask, Real};
 
 /// What a steady state is allowed and asked.
@@ -78,6 +78,8 @@ pub(super) struct Closed {
     pub map: Vec<f64>,
     /// It is to be found anew.
     renew: bool,
+    /// The periods so far.
+    pub course: Vec<Passage>,
     /// Change of the start before this period, and the change over the period before it.
     moved: Option<[Vec<f64>; 2]>,
     corrections: usize,
@@ -234,6 +236,7 @@ impl Closed {
             proven: false,
             renew: map.is_empty(),
             map,
+            course: Vec::new(),
             moved: None,
             corrections: 0,
             refined: 0,
@@ -257,8 +260,15 @@ impl Closed {
             error,
         } = period;
         let count = begin.len();
+        let mut passage = Passage {
+            steps: taken.len(),
+            correction: None,
+            derived: self.renew,
+        };
         if self.settling > 0 && count > 0 {
             self.settling -= 1;
+            passage.derived = false;
+            self.course.push(passage);
             return true;
         }
         let residual: Vec<f64> = (0..count)
@@ -285,6 +295,8 @@ impl Closed {
             }
             rounding &= residual[s].abs() <= 1e-13 * scale[s];
         }
+        passage.correction = Some(size);
+        self.course.push(passage);
         let stalled = self.corrections > 4
             && size < 1e-3 * closing.tolerance.sqrt()
             && size > 0.3 * self.correction;

@@ -275,6 +275,7 @@ pub(super) fn found<R: Real>(
         probes,
         iterations,
         periods: closed.periods,
+        course: closed.course,
         steps: closed.grid.len(),
         residual: closed.correction,
         method: closed.method,

@@ -11,7 +11,7 @@ mod limits;
 mod plan;
 mod solve;
 
-use super::{Evidence, SituationId, Stress};
+use super::{Account, Evidence, SituationId, Stress};
 use crate::design::Design;
 use crate::situations::disturbance::{Disturbance, disturbances};
 use crate::situations::{Situation, State, states};
@@ -21,6 +21,8 @@ use std::collections::BTreeMap;
 /// Every single fault and slip, and what comes of it.
 #[derive(Debug, Clone, Default)]
 pub struct Disturbed {
+    /// The situations that each is solved in, as far as it can change them.
+    pub situations: Vec<Situation>,
     /// One for each disturbance, in their order.
     pub cases: Vec<Case>,
     /// How much was computed.
@@ -59,6 +61,19 @@ pub struct Case {
     pub settings: Vec<Setting>,
     /// Resistance from nets to ground with everything off and unplugged [Ω].
     pub cold: BTreeMap<String, f64>,
+    /// How it was solved; situations proved to be another's very circuit are left out.
+    pub accounts: Vec<CaseAccount>,
+}
+
+/// How a disturbance was solved in one situation.
+#[derive(Debug, Clone)]
+pub struct CaseAccount {
+    /// Index into [`Disturbed::situations`].
+    pub situation: usize,
+    /// The regulator taken to pass its input through as well, if any.
+    pub after: Option<String>,
+    /// How it was solved.
+    pub account: Account,
 }
 
 /// Whose circuit a disturbance gives.
@@ -157,6 +172,7 @@ pub fn collect_disturbed(design: &Design, evidence: &mut Evidence) {
             None => {}
         }
     }
+    disturbed.situations = plan.situations;
     evidence.disturbed = Some(disturbed);
 }
 
@@ -169,6 +185,7 @@ fn blank(disturbance: Disturbance, same_as: Option<Same>) -> Case {
         overstressed: Vec::new(),
         settings: Vec::new(),
         cold: BTreeMap::new(),
+        accounts: Vec::new(),
     }
 }
 

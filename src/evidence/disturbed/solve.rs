@@ -1,12 +1,12 @@
 //! Solves one disturbance.
 
 use super::plan::{Feed, Plan};
-use super::{Case, DisturbedCounts, Overstress, Reach, Setting, blank, limits};
+use super::{Case, CaseAccount, DisturbedCounts, Overstress, Reach, Setting, blank, limits};
 use crate::catalogue::Kind;
 use crate::circuit::{Circuit, Model, Netlist, Wave, build};
 use crate::design::Design;
 use crate::evidence::observe::{Layout, Observation};
-use crate::evidence::{Evidence, Measure, Stress, cold, thermal};
+use crate::evidence::{Account, Evidence, Measure, Stress, cold, thermal};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Plugged, Situation};
 use crate::solver::{self, Failure, Periodic, Probe, Settings, State, Statistics};
@@ -33,7 +33,7 @@ pub(super) fn case(
     let own = disturbance.part.clone();
     let fault = disturbance.class == crate::situations::disturbance::Class::Fault;
     let mut case = blank(disturbance, None);
-    let situations = plan.situations.iter().filter(|situation| {
+    let situations = plan.situations.iter().enumerate().filter(|(_, situation)| {
         !case.disturbance.only_plugged()
             || plan.feeds.iter().any(|feed| {
                 matches!(
@@ -42,8 +42,17 @@ pub(super) fn case(
                 )
             })
     });
-    let situations: Vec<&Situation> = situations.collect();
-    let (answers, mut counts) = answers(&disturbed, &evidence.layout, plan, &situations);
+    let (numbers, situations): (Vec<usize>, Vec<&Situation>) = situations.unzip();
+    let (answers, mut counts, accounts) = answers(&disturbed, &evidence.layout, plan, &situations);
+    let mut account = |accounts: Vec<(usize, Account)>, after: Option<&String>| {
+        let accounts = accounts.into_iter().map(|(at, account)| CaseAccount {
+            situation: numbers[at],
+            after: after.cloned(),
+            account,
+        });
+        case.accounts.extend(accounts);
+    };
+    account(accounts, None);
     for (situation, answer) in situations.iter().zip(&answers) {
         match answer {
             Answer::Failed(reason) => {
@@ -93,7 +102,8 @@ pub(super) fn case(
         let worse = case
             .disturbance
             .followed_by_short(design, &regulator, "in", "out");
-        let (answers, more) = self::answers(&worse, &evidence.layout, plan, &situations);
+        let (answers, more, accounts) = self::answers(&worse, &evidence.layout, plan, &situations);
+        account(accounts, Some(&regulator));
         counts.solved += more.solved;
         counts.proved += more.proved;
         counts.unsolved += more.unsolved;
@@ -142,8 +152,9 @@ fn answers(
     layout: &Layout,
     plan: &Plan,
     situations: &[&Situation],
-) -> (Vec<Answer>, DisturbedCounts) {
+) -> (Vec<Answer>, DisturbedCounts, Vec<(usize, Account)>) {
     let mut counts = DisturbedCounts::default();
+    let mut accounts = Vec::new();
     let circuits: Vec<Circuit> = situations.iter().map(|s| build(design, s)).collect();
     // The first situation with the same circuit.
     let first: Vec<usize> = (0..circuits.len())
@@ -186,6 +197,7 @@ fn answers(
             let answer = match result {
                 Ok(periodic) => {
                     counts.solved += 1;
+                    accounts.push((*index, Account::from(&periodic)));
                     learned.push((situations[*index], periodic.state.clone()));
                     let mut values = observation.values(&periodic.probes);
                     thermal::fill(design, layout, situations[*index], &mut values);
@@ -209,7 +221,7 @@ fn answers(
             Some(Answer::AtRest) | None => Answer::AtRest,
         })
         .collect();
-    (answers, counts)
+    (answers, counts, accounts)
 }
 
 /// Full lanes first: the few left over are near to what is solved by then.
