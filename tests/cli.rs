@@ -57,6 +57,7 @@ fn dossier(design: &str, environment: &[(&str, &str)]) -> Vec<u8> {
 }
 
 const MOTH_LAMP: &str = "reviews/moth-lamp/design.yaml";
+const FOG_FADER: &str = "reviews/fog-fader/design.yaml";
 const TREADLE: &str = "reviews/borrowed-treadle/design.yaml";
 
 #[test]
@@ -256,6 +257,34 @@ fn json_parses_and_carries_gates_and_outcomes() {
         .filter(|o| o["outcome"] == "fails" || o["outcome"] == "not-assessed")
         .count();
     assert_eq!(told, bad);
+}
+
+/// One line for each situation solved, the same for one thread and for two.
+#[test]
+fn the_solver_gives_an_account_of_itself() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let log = |threads: &str| {
+        let file = folder.path().join(threads);
+        let path = file.to_str().expect("UTF-8");
+        let output = preplug(&["check", FOG_FADER, "--format", "json", "--trace", path])
+            .env("RAYON_NUM_THREADS", threads)
+            .output()
+            .expect("the program starts");
+        assert!(code(&output) <= 1, "{}", text(&output.stderr));
+        (output.stdout, fs::read_to_string(&file).expect("the log"))
+    };
+    let (json, one) = log("1");
+    assert_eq!(one, log("2").1);
+    let json: serde_json::Value = serde_json::from_slice(&json).expect("JSON");
+    let solved = json["designs"][0]["evidence"]["counts"]["solved"].as_u64();
+    let healthy = one.split("\n## ").nth(1).expect("the healthy box");
+    let lines = healthy.lines().filter(|line| line.contains(" | shooting"));
+    let (lines, solved) = (lines.count() as u64, solved.expect("a count"));
+    // What is another situation's very circuit is not solved again, and so has no line.
+    assert!(lines > solved / 2 && lines <= solved, "{lines} of {solved}");
+    let nowhere = folder.path().join("none/log");
+    let path = nowhere.to_str().expect("UTF-8");
+    assert_eq!(code(&run(&["check", MOTH_LAMP, "--trace", path])), 3);
 }
 
 #[test]
