@@ -10,9 +10,11 @@
 
 #![allow(clippy::cast_precision_loss, reason = "counts here are small")]
 
+mod dense;
 mod devices;
 pub mod elimination;
 pub mod failure;
+mod grid;
 pub mod newton;
 pub mod observe;
 pub mod operating_point;
@@ -75,8 +77,8 @@ impl Settings {
     #[must_use]
     pub fn sweep() -> Self {
         Self {
-            accuracy: 2e-3,
-            closure: 1e-5,
+            accuracy: 1.8e-3,
+            closure: 7e-6,
             ..Self::default()
         }
     }
@@ -114,6 +116,8 @@ pub struct State {
     /// How a change at the start of the last period shows at its end, as far as it was found:
     /// unity less the derivative, row by row.
     map: Vec<f64>,
+    /// Size of each watched current.
+    currents: Vec<f64>,
 }
 
 impl State {
@@ -233,7 +237,7 @@ fn periodic_on(
         let mut stepper = Stepper::new(newton, period, settings.accuracy);
         stepper.begin_from_newton();
         if let Some(state) = start {
-            stepper.begin_lane(0, &state.storage, &state.unknowns);
+            stepper.begin_lane(0, state);
         }
         let mut alone = sweep::Alone::new(observed, settings);
         let known = start.map(Known::from).unwrap_or_default();
@@ -326,6 +330,7 @@ fn direct_result(
             steps: Vec::new(),
             unknowns: newton.unknowns.clone(),
             map: Vec::new(),
+            currents: Vec::new(),
         },
         iterations: iterations(newton),
         periods: 0,

@@ -12,6 +12,8 @@
 
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
+use super::dense;
+use super::grid::{balanced, divided};
 use super::operating_point::Method;
 use super::sensitivity::Sensitivity;
 use super::stepping::Stepper;
@@ -30,18 +32,26 @@ pub(super) struct Closing {
     pub most_periods: usize,
 }
 
+/// Part of the error allowed that steps may have which others take over: theirs will be larger.
+const SPARING: f64 = 0.5;
 /// How often the kept steps may prove too coarse and be refined.
 const MOST_REFINEMENTS: usize = 6;
 /// Corrections taken in full before each has to reduce the change over a period.
 const FREE_CORRECTIONS: usize = 5;
 /// A correction beyond which kept steps no longer fit.
 const FAR: f64 = 2.0;
+/// A correction below which steps just found are kept …
+const CLOSE: f64 = 1e-2;
+/// … and below which the errors of kept steps are those of the steady state, not of the way to it.
+const CLOSER: f64 = 3e-4;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// M is taken over for corrections below this …
 const NEAR: f64 = 10.0;
+/// … or this, where it cannot come from a similar situation and others may take it from here …
+const NEAR_ALONE: f64 = 1e-4;
 /// … as long as each is at most this part of the one before.
-const SHRINKING: f64 = 0.5;
+const SHRINKING: f64 = 0.2;
 
 /// The last correction that helped.
 #[derive(Debug, Clone, Default)]
@@ -52,6 +62,15 @@ struct Trial {
     change: f64,
     /// Part of the correction tried last.
     part: f64,
+}
+
+/// The last correction, whatever became of it.
+#[derive(Debug, Clone)]
+struct Moved {
+    by: Vec<f64>,
+    /// Change over the period before it, and that period's steps.
+    residual: Vec<f64>,
+    steps: Vec<f64>,
 }
 
 /// One lane's way to its steady state.
@@ -78,10 +97,12 @@ pub(super) struct Closed {
     pub map: Vec<f64>,
     /// It is to be found anew.
     renew: bool,
+    /// It was taken over from a similar situation.
+    inherited: bool,
     /// The periods so far.
     pub course: Vec<Passage>,
-    /// Change of the start before this period, and the change over the period before it.
-    moved: Option<[Vec<f64>; 2]>,
+    /// The last correction.
+    moved: Option<Moved>,
     corrections: usize,
     refined: usize,
     trial: Trial,
@@ -235,6 +256,7 @@ impl Closed {
             keep_grid: warm,
             proven: false,
             renew: map.is_empty(),
+            inherited: !map.is_empty(),
             map,
             course: Vec::new(),
             moved: None,
@@ -284,9 +306,9 @@ impl Closed {
                 }
             }
         } else {
-            self.follow(&residual, &scale);
+            self.follow(&residual, &scale, taken);
         }
-        let correction = solve_dense(self.map.clone(), &residual);
+        let correction = dense::solve(self.map.clone(), &residual);
         let (mut size, mut worst, mut rounding) = (0.0_f64, 0, true);
         for s in 0..count {
             let part = correction[s].abs() / scale[s];
@@ -301,31 +323,41 @@ impl Closed {
             && size < 1e-3 * closing.tolerance.sqrt()
             && size > 0.3 * self.correction;
         let shrinking = self.renew || size < SHRINKING * self.correction;
-        self.renew = size > NEAR || !shrinking;
+        let near = if self.inherited { NEAR } else { NEAR_ALONE };
+        self.renew = size > near || !shrinking;
         self.correction = size;
         self.worst = worst;
         let followed = self.keep_grid && taken == offered;
-        let served = followed
-            && (self.proven || error <= closing.kept_error || self.refined > MOST_REFINEMENTS);
-        self.proven = served;
+        let allowed = if self.inherited {
+            closing.kept_error
+        } else {
+            SPARING * closing.kept_error
+        };
+        let served =
+            followed && (self.proven || error <= allowed || self.refined > MOST_REFINEMENTS);
+        self.proven = served && size <= CLOSE;
         if served && (size <= closing.tolerance || rounding || stalled) {
             self.ok = true;
             self.start = begin;
             self.grid = taken.to_vec();
             return false;
         }
-        self.correct(lane, stepper, &begin, &residual, &correction, &scale);
-        // Far off, or found too coarse, kept steps give way to new ones; near the end the
-        // steps just found are kept.
-        if followed {
-            self.keep_grid = size <= FAR && (served || size > 1e-3);
-            self.proven &= self.keep_grid;
-        } else {
-            self.keep_grid = size < 0.01;
-            if self.keep_grid {
-                self.refined += 1;
-                self.grid = balanced(taken);
-            }
+        let by = self.correct(lane, stepper, &begin, &residual, &correction, &scale);
+        self.moved = Some(Moved {
+            by,
+            residual: residual.clone(),
+            steps: taken.to_vec(),
+        });
+        // Far off, kept steps give way to new ones; near the end those found too coarse are
+        // divided, and steps just found are kept.
+        self.keep_grid = size <= if followed { FAR } else { CLOSE };
+        self.proven &= self.keep_grid;
+        if !followed && size <= CLOSE {
+            self.refined += 1;
+            self.grid = balanced(taken);
+        } else if followed && !served && size <= CLOSER {
+            self.refined += 1;
+            self.grid = balanced(&divided(taken, &stepper.errors_taken[lane], 0.5 * allowed));
         }
         self.corrections += 1;
         if self.corrections.is_multiple_of(25) {
@@ -344,7 +376,7 @@ impl Closed {
         true
     }
 
-    /// Sets the next period's start.
+    /// Sets the next period's start; by how much it moves.
     fn correct<R: Real>(
         &mut self,
         lane: usize,
@@ -353,7 +385,7 @@ impl Closed {
         residual: &[f64],
         correction: &[f64],
         scale: &[f64],
-    ) {
+    ) -> Vec<f64> {
         let largest = |values: &[f64]| {
             values
                 .iter()
@@ -385,109 +417,33 @@ impl Closed {
             moved.push(start - begin[s]);
             *state = state.with_lane(lane, start);
         }
-        self.moved = Some([moved, residual.to_vec()]);
+        moved
     }
 
-    /// Changes I − M by the least that makes it explain what the last correction brought.
-    fn follow(&mut self, residual: &[f64], scale: &[f64]) {
-        let Some([moved, before]) = self.moved.take() else {
+    /// Changes I − M by the least that makes it explain what the last correction brought. Near
+    /// the end other steps change more than a correction does, and nothing is learnt over them.
+    fn follow(&mut self, residual: &[f64], scale: &[f64], steps: &[f64]) {
+        let tells = |moved: &Moved| self.correction > CLOSE || moved.steps == steps;
+        let Some(moved) = self.moved.take().filter(tells) else {
             return;
         };
-        let scaled: Vec<f64> = moved.iter().zip(scale).map(|(m, s)| m / (s * s)).collect();
-        let length: f64 = moved.iter().zip(&scaled).map(|(m, s)| m * s).sum();
+        let by = moved.by.iter().zip(scale);
+        let scaled: Vec<f64> = by.map(|(by, s)| by / (s * s)).collect();
+        let length: f64 = moved.by.iter().zip(&scaled).map(|(by, s)| by * s).sum();
         if !(length > 0.0 && length.is_finite()) {
             return;
         }
-        let count = moved.len();
+        let count = scaled.len();
         for (s, row) in self.map.chunks_mut(count).enumerate() {
-            let told: f64 = row.iter().zip(&moved).map(|(entry, m)| entry * m).sum();
-            let miss = (before[s] - residual[s] - told) / length;
+            let told: f64 = row
+                .iter()
+                .zip(&moved.by)
+                .map(|(entry, by)| entry * by)
+                .sum();
+            let miss = (moved.residual[s] - residual[s] - told) / length;
             for (entry, direction) in row.iter_mut().zip(&scaled) {
                 *entry += miss * direction;
             }
         }
     }
-}
-
-/// The steps refined so that they repeat after half a period: the mean of a sine over them is
-/// exactly zero, and a full-wave circuit's two halves are computed alike.
-fn balanced(steps: &[f64]) -> Vec<f64> {
-    let mut halves: [Vec<(f64, f64)>; 2] = [Vec::new(), Vec::new()];
-    let mut time = 0.0;
-    for &h in steps {
-        let (start, end) = (time, time + h);
-        if start < 0.5 {
-            halves[0].push((start, h.min(0.5 - start)));
-        }
-        if end > 0.5 {
-            let from = (start - 0.5).max(0.0);
-            halves[1].push((from, end - 0.5 - from));
-        }
-        time = end;
-    }
-    let mut half = Vec::with_capacity(steps.len());
-    let mut phase = 0.0_f64;
-    while phase < 0.5 {
-        // The shorter of the two steps under way, and no further than any finer one that begins
-        // within it reaches.
-        let mut next = 0.5_f64;
-        for list in &halves {
-            for &(start, h) in list {
-                if start <= phase + 1e-12 && phase + 1e-12 < start + h {
-                    next = next.min(phase + h);
-                } else if start > phase && start < next {
-                    next = next.min(start + h);
-                }
-            }
-        }
-        if 0.5 - next < 0.3 * (next - phase) {
-            next = 0.5;
-        }
-        next = next.max(phase + 1e-9);
-        half.push(next - phase);
-        phase = next;
-    }
-    [half.clone(), half].concat()
-}
-
-/// Gaussian elimination with row pivoting of a matrix row by row; an equation without a pivot
-/// leaves its unknown zero.
-fn solve_dense(mut a: Vec<f64>, b: &[f64]) -> Vec<f64> {
-    let n = b.len();
-    let mut x = b.to_vec();
-    for k in 0..n {
-        let size = |row: usize| a[row * n + k].abs();
-        let Some(pivot) = (k..n).max_by(|&i, &j| size(i).total_cmp(&size(j))) else {
-            continue;
-        };
-        if pivot != k {
-            for column in 0..n {
-                a.swap(k * n + column, pivot * n + column);
-            }
-            x.swap(k, pivot);
-        }
-        if a[k * n + k].abs() < 1e-15 {
-            continue;
-        }
-        for i in k + 1..n {
-            let factor = a[i * n + k] / a[k * n + k];
-            if factor != 0.0 {
-                for j in k + 1..n {
-                    a[i * n + j] -= factor * a[k * n + j];
-                }
-                x[i] -= factor * x[k];
-            }
-        }
-    }
-    for k in (0..n).rev() {
-        if a[k * n + k].abs() < 1e-15 {
-            x[k] = 0.0;
-            continue;
-        }
-        for j in k + 1..n {
-            x[k] -= a[k * n + j] * x[j];
-        }
-        x[k] /= a[k * n + k];
-    }
-    x
 }

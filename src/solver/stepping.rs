@@ -9,6 +9,7 @@
 
 #![allow(clippy::inline_always, reason = "runs inside the vectorised solver")]
 
+use super::State;
 use super::newton::Newton;
 use super::operating_point::walk_from;
 use super::parameters::Parameters;
@@ -98,6 +99,8 @@ pub(super) struct Stepper<'t, R: Real> {
     /// Unknowns and watched currents at the three points.
     unknowns: [Vec<R>; 3],
     currents: [Vec<R>; 3],
+    /// Per lane, each taken step's error relative to what is allowed, as far as it was asked for.
+    pub errors_taken: Vec<Vec<f64>>,
     /// Length of the last step; negative when it was refused, zero when there is none.
     last_step: R,
 }
@@ -129,6 +132,7 @@ impl<'t, R: Real> Stepper<'t, R> {
             unknowns: threefold(topology.unknowns),
             currents: threefold(watched.len()),
             watched,
+            errors_taken: vec![Vec::new(); R::LANES],
             last_step: zero,
             newton,
         }
@@ -166,14 +170,24 @@ impl<'t, R: Real> Stepper<'t, R> {
         }
     }
 
-    /// Takes states, and unknowns where given, in one lane.
-    pub(super) fn begin_lane(&mut self, lane: usize, storage: &[f64], unknowns: &[f64]) {
-        for (state, value) in self.states.iter_mut().zip(storage) {
-            *state = state.with_lane(lane, *value);
+    /// Begins one lane from a state: what is stored, the unknowns, and the size of the currents,
+    /// as far as they are known.
+    pub(super) fn begin_lane(&mut self, lane: usize, state: &State) {
+        let take = |to: &mut [R], from: &[f64]| {
+            for (to, from) in to.iter_mut().zip(from) {
+                *to = to.with_lane(lane, *from);
+            }
+        };
+        take(&mut self.states, &state.storage);
+        take(&mut self.unknowns[0], &state.unknowns);
+        if state.currents.len() == self.peaks.len() {
+            take(&mut self.peaks, &state.currents);
         }
-        for (unknown, value) in self.unknowns[0].iter_mut().zip(unknowns) {
-            *unknown = unknown.with_lane(lane, *value);
-        }
+    }
+
+    /// Size of the watched currents in one lane's last period.
+    pub(super) fn currents(&self, lane: usize) -> Vec<f64> {
+        self.peaks.iter().map(|peak| peak.lane(lane)).collect()
     }
 
     /// Size against which a state's change is judged.
@@ -471,8 +485,9 @@ impl<'t, R: Real> Stepper<'t, R> {
         let zero = self.newton.zero;
         let mut live = wanted;
         let mut on_grid = zero.mask(|lane| grid.is_some_and(|g| !g[lane].is_empty()));
-        for steps in taken.iter_mut() {
+        for (steps, errors) in taken.iter_mut().zip(&mut self.errors_taken) {
             steps.clear();
+            errors.clear();
         }
         let mut finished = wanted | !wanted;
         let mut worst = zero;
@@ -529,6 +544,9 @@ impl<'t, R: Real> Stepper<'t, R> {
                 let accepted = accept.lane(lane);
                 let length = h.lane(lane);
                 let span = self.span.lane(lane);
+                if accepted && judged {
+                    self.errors_taken[lane].push(error.lane(lane));
+                }
                 if accepted && on_grid.lane(lane) {
                     // On the grid, its own number, so that the record repeats to the bit.
                     taken[lane].push(if recorded.lane(lane) > 0.0 {

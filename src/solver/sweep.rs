@@ -150,7 +150,7 @@ impl OnLanes for Sweep<'_> {
         let known = (0..R::LANES)
             .map(|lane| {
                 let task = self.tasks.get(lane)?;
-                stepper.begin_lane(lane, &task.start.storage, &task.start.unknowns);
+                stepper.begin_lane(lane, task.start);
                 Some(Known::from(task.start))
             })
             .collect();
@@ -194,6 +194,7 @@ impl<R: Real> Lanes<R> for Loaded<'_, '_> {
                 steps: closed.grid,
                 unknowns: unknowns(stepper, lane),
                 map: closed.map,
+                currents: stepper.currents(lane),
             })
         };
         self.outcomes.push((task.number, outcome));
@@ -207,7 +208,7 @@ impl<R: Real> Lanes<R> for Loaded<'_, '_> {
         let zero = stepper.newton.zero;
         let parameters = Parameters::gather(self.sweep.topology, zero, &self.netlists).ok()?;
         stepper.load(parameters, lane);
-        stepper.begin_lane(lane, &task.start.storage, &task.start.unknowns);
+        stepper.begin_lane(lane, task.start);
         Some(Known::from(task.start))
     }
 }
@@ -286,6 +287,7 @@ pub(super) fn found<R: Real>(
             unknowns: unknowns(stepper, lane),
             steps: closed.grid,
             map: closed.map,
+            currents: stepper.currents(lane),
         },
     }
 }

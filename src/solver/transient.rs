@@ -63,7 +63,12 @@ pub fn transient(
     if let Initial::State(state) = start
         && state.storage.len() == topology.stamps.storage_ports.len()
     {
-        stepper.begin_lane(0, &state.storage, &[]);
+        // What is stored, and nothing else: the circuit may be another one.
+        let stored = State {
+            storage: state.storage.clone(),
+            ..State::default()
+        };
+        stepper.begin_lane(0, &stored);
     }
     let stuck = |stepper: &Stepper<'_, f64>, time: f64| Failure::NewtonDiverged {
         time,
@@ -99,6 +104,7 @@ pub fn transient(
             steps: Vec::new(),
             unknowns: stepper.newton.unknowns.clone(),
             map: Vec::new(),
+            currents: Vec::new(),
         },
         steps: taken[0].len(),
         iterations: iterations(&stepper.newton),
@@ -361,5 +367,6 @@ pub fn settled_state(netlist: &Netlist) -> Result<State, Failure> {
         steps: Vec::new(),
         unknowns: newton.unknowns.clone(),
         map: Vec::new(),
+        currents: Vec::new(),
     })
 }
