@@ -212,7 +212,7 @@ pub(super) fn solve_all(
     }
     let start = |index: usize| start(index).or_else(|| first.clone());
     let found: Vec<(usize, Solved)> = open
-        .par_chunks(solver::LANES)
+        .par_chunks(4 * solver::LANES)
         .flat_map_iter(|indices| sweep(indices, &start))
         .collect();
     for (index, found) in found {

@@ -43,7 +43,7 @@ const FAR: f64 = 2.0;
 /// A correction below which steps just found are kept …
 const CLOSE: f64 = 1e-2;
 /// … and below which the errors of kept steps are those of the steady state, not of the way to it.
-const CLOSER: f64 = 3e-4;
+const CLOSER: f64 = 1e-3;
 /// Smallest part of a correction tried.
 const LEAST_PART: f64 = 0.02;
 /// M is taken over for corrections below this …
@@ -357,7 +357,7 @@ impl Closed {
             self.grid = balanced(taken);
         } else if followed && !served && size <= CLOSER {
             self.refined += 1;
-            self.grid = balanced(&divided(taken, &stepper.errors_taken[lane], 0.5 * allowed));
+            self.grid = balanced(&divided(taken, &stepper.errors_taken[lane], 0.75 * allowed));
         }
         self.corrections += 1;
         if self.corrections.is_multiple_of(25) {
@@ -396,7 +396,7 @@ impl Closed {
         };
         // Far off, the correction is no better than its direction.
         let size = largest(correction);
-        let shrink = if size > 0.5 { 0.5 / size } else { 1.0 };
+        let shrink = if size > 1.0 { 1.0 / size } else { 1.0 };
         let change = largest(residual);
         let trial = &mut self.trial;
         // Where full corrections go round in circles (a diode conducts in every other trial),

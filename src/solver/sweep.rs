@@ -21,7 +21,7 @@ pub const LANES: usize = 8;
 /// As many and no more are sooner solved one after the other.
 const FEW: usize = 2;
 /// Periods after which a lane that has not closed goes on by itself.
-const MOST_LANE_PERIODS: usize = 8;
+const MOST_LANE_PERIODS: usize = 10;
 
 /// Steady states of many situations of one wiring.
 ///
