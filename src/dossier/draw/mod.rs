@@ -1,8 +1,9 @@
 //! The drawings of a build: what a design looks like on paper.
 //!
-//! Owns the schematic and the pictures of pins. Fed by the design and the catalogue alone, so that
-//! a drawing needs no solution; gives [`Scene`](super::scene::Scene)s.
+//! Owns the schematic and the pictures of pins, fed by the design and the catalogue alone, so that
+//! they need no solution, and the rows of windows in which readings are shown; gives [`Scene`](super::scene::Scene)s.
 
 pub mod pins;
 pub mod schematic;
+pub mod windows;
 pub mod wiring;

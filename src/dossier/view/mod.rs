@@ -23,6 +23,7 @@ mod reviewer;
 mod schematic;
 mod sign_off;
 mod thermal;
+mod unit_figures;
 mod unit_gates;
 mod units;
 mod wiring;
@@ -107,7 +108,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     wiring::add(material, &mut view);
     bringup::add(material, &mut view);
     faults::add(material, &mut view);
-    units::add(material, &mut view);
+    units::add(material, fonts, &mut view);
     findings::add(material, &mut view);
     changes::add(material, &mut view);
     reviewer::add(material, &mut view);

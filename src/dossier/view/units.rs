@@ -1,19 +1,20 @@
 //! Units that were built: what was read at the bench against what was predicted.
 
 use super::words::counted;
-use super::{Material, View};
+use super::{Material, View, unit_figures};
 use crate::bench::{Drift, drifts, judge};
 use crate::bringup::{Rule, Verdict};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Photo, Row, Status, Table, code, text,
 };
+use crate::dossier::font::Fonts;
 use crate::quantity::{Unit as Measured, format_range, format_short, format_to};
 use crate::records::{Reading, Session, Unit};
 
-pub(super) fn add(material: &Material, view: &mut View) {
+pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     let mut blocks = Vec::new();
     for (index, unit) in material.units.iter().enumerate() {
-        let of_unit = blocks_of(material, unit, index);
+        let of_unit = blocks_of(material, unit, index, fonts);
         if unit.demonstration {
             blocks.push(Block::Stamped {
                 stamp: "Demonstration".to_owned(),
@@ -24,11 +25,12 @@ pub(super) fn add(material: &Material, view: &mut View) {
         }
     }
     blocks.extend(super::learnt::across(material));
+    blocks.extend(unit_figures::across(material, fonts));
     view.field("units_count", material.units.len());
     view.offer("units", false, blocks);
 }
 
-fn blocks_of(material: &Material, unit: &Unit, index: usize) -> Vec<Block> {
+fn blocks_of(material: &Material, unit: &Unit, index: usize, fonts: &Fonts) -> Vec<Block> {
     let mut blocks = vec![Block::Heading {
         level: 2,
         text: text(format!("Unit {}", unit.serial)),
@@ -82,17 +84,20 @@ fn blocks_of(material: &Material, unit: &Unit, index: usize) -> Vec<Block> {
             .iter()
             .filter_map(|name| photo(material, unit, name)),
     );
-    blocks.extend(
-        unit.sessions
-            .iter()
-            .map(|session| Block::Table(session_table(material, session))),
-    );
+    for (number, session) in unit.sessions.iter().enumerate() {
+        blocks.push(Block::Table(session_table(material, session)));
+        blocks.extend(unit_figures::readings(
+            material, unit, number, session, fonts,
+        ));
+    }
     let drifts = drifts(unit);
     if !drifts.is_empty() {
         blocks.push(Block::Table(drift_table(&drifts)));
+        blocks.extend(unit_figures::drift(unit, &drifts, fonts));
     }
     if let Some(Some(learnt)) = material.learnt.get(index) {
         blocks.push(super::learnt::of_unit(unit, learnt));
+        blocks.extend(unit_figures::parts(unit, learnt, fonts));
     }
     if unit.sessions.is_empty() {
         blocks.push(Block::Paragraph(text("No readings are on record.")));

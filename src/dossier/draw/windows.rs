@@ -1,0 +1,222 @@
+//! Rows of windows, each on a scale of its own: what is allowed, what was expected, what was found.
+
+use crate::dossier::font::{Face, Fonts};
+use crate::dossier::scene::{Anchor, Label, Rgb, Scene, Stroke};
+use crate::dossier::style;
+
+/// One row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// What stands at its left.
+    pub name: String,
+    /// Its scale.
+    pub scale: Scale,
+    /// The window.
+    pub window: (f64, f64),
+    /// What was expected, as a line across the window.
+    pub expected: Option<f64>,
+    /// What was found.
+    pub marks: Vec<Mark>,
+    /// What stands at its right.
+    pub words: String,
+}
+
+/// Where values stand in a row.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Scale {
+    /// Evenly between the ends of the row.
+    Even(f64, f64),
+    /// From a lower limit, which stands where an even window's does, up to infinity, which stands
+    /// where its upper limit does: by the reciprocal.
+    AtLeast(f64),
+}
+
+/// Something found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mark {
+    /// Where.
+    pub at: f64,
+    /// How far it may be off, from and to.
+    pub reach: (f64, f64),
+    /// Its shape.
+    pub shape: Shape,
+}
+
+/// The shape of a mark: each tells itself apart without colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// A dot: well.
+    Dot,
+    /// A ring: well, with a condition.
+    Ring,
+    /// A cross: not well.
+    Cross,
+}
+
+const WIDTH: f64 = 466.0;
+const STEP: f64 = 14.0;
+const TOP: f64 = 16.0;
+const GAP: f64 = 8.0;
+/// Where an even window begins and ends in a row.
+const WINDOW: (f64, f64) = (0.25, 0.75);
+/// Widest column of names [pt].
+const NAMES: f64 = 190.0;
+
+impl Scale {
+    /// The scale on which a window stands in the middle half of the row.
+    #[must_use]
+    pub fn around((low, high): (f64, f64)) -> Self {
+        if high.is_finite() {
+            let half = 0.5 * (high - low).max(f64::MIN_POSITIVE);
+            Self::Even(low - half, high + half)
+        } else {
+            Self::AtLeast(low)
+        }
+    }
+
+    /// The place of a value, 0 at the left end and 1 at the right.
+    fn place(self, value: f64) -> f64 {
+        match self {
+            Self::Even(low, high) => (value - low) / (high - low),
+            Self::AtLeast(low) => WINDOW.0 + (WINDOW.1 - WINDOW.0) * (1.0 - low / value),
+        }
+    }
+}
+
+impl Mark {
+    /// A mark with the same uncertainty on both sides.
+    #[must_use]
+    pub fn new(at: f64, uncertainty: f64, shape: Shape) -> Self {
+        Self {
+            at,
+            reach: (at - uncertainty, at + uncertainty),
+            shape,
+        }
+    }
+}
+
+/// Draws the rows; `heads` stand over the left, the middle and the right of the windows.
+#[must_use]
+pub fn draw(rows: &[Row], heads: [&str; 3], fonts: &Fonts) -> Scene {
+    let width = |text: &str| fonts.width(Face::Condensed, style::PLOT, text);
+    let widest = |texts: &dyn Fn(&Row) -> &str| {
+        rows.iter()
+            .map(|row| width(texts(row)))
+            .fold(0.0_f64, f64::max)
+    };
+    let left = widest(&|row| &row.name).min(NAMES) + GAP;
+    let right = (WIDTH - widest(&|row| &row.words) - GAP).max(left + 60.0);
+    #[allow(clippy::cast_precision_loss, reason = "a few rows")]
+    let mut scene = Scene::new(WIDTH, TOP + STEP * rows.len() as f64 + 2.0);
+    let x = |place: f64| left + (right - left) * place.clamp(0.0, 1.0);
+    for (head, place) in heads
+        .iter()
+        .zip([0.5 * WINDOW.0, 0.5, 0.5 * (1.0 + WINDOW.1)])
+    {
+        scene.label(
+            Label::new((x(place), 9.0), *head, style::PLOT, style::QUIET).anchored(Anchor::Middle),
+        );
+    }
+    for (index, row) in rows.iter().enumerate() {
+        #[allow(clippy::cast_precision_loss, reason = "a few rows")]
+        let y = TOP + STEP * (index as f64 + 0.5);
+        let said = |x: f64, words: &str, anchor| {
+            Label::new((x, y + 2.9), words, style::PLOT, style::INK).anchored(anchor)
+        };
+        scene.label(said(left - GAP, &shortened(&row.name, fonts), Anchor::End));
+        scene.label(said(right + GAP, &row.words, Anchor::Start));
+        scene.polyline(&[(left, y), (right, y)], Stroke::solid(0.4, style::RULE));
+        let place = |value: f64| x(row.scale.place(value));
+        let (from, to) = (place(row.window.0), place(row.window.1));
+        scene.rect(
+            (from, y - 4.5),
+            ((to - from).max(1.0), 9.0),
+            Some(style::ACCENT.tint(0.16)),
+            Some(Stroke::solid(0.5, style::ACCENT)),
+        );
+        if let Some(expected) = row.expected {
+            let at = place(expected);
+            scene.polyline(
+                &[(at, y - 4.5), (at, y + 4.5)],
+                Stroke::dashed(0.9, style::ACCENT, &[1.8, 1.2]),
+            );
+        }
+        for mark in &row.marks {
+            draw_mark(&mut scene, mark, row.scale, &x, y);
+        }
+    }
+    scene
+}
+
+/// A name that fits the column, its end cut where it does not.
+fn shortened(name: &str, fonts: &Fonts) -> String {
+    let fits = |text: &str| fonts.width(Face::Condensed, style::PLOT, text) <= NAMES;
+    if fits(name) {
+        return name.to_owned();
+    }
+    let mut kept: Vec<char> = name.chars().collect();
+    loop {
+        kept.pop();
+        let text: String = kept.iter().copied().chain(['…']).collect();
+        if kept.is_empty() || fits(&text) {
+            return text;
+        }
+    }
+}
+
+fn draw_mark(scene: &mut Scene, mark: &Mark, scale: Scale, x: &dyn Fn(f64) -> f64, y: f64) {
+    let place = scale.place(mark.at);
+    let at = x(place);
+    let colour = match mark.shape {
+        Shape::Dot => style::HOLDS,
+        Shape::Ring => style::NOT_ASSESSED,
+        Shape::Cross => style::FAILS,
+    };
+    if !(0.0..=1.0).contains(&place) {
+        // Beyond the row: an arrow at its end.
+        let tip = if place > 1.0 { 5.0 } else { -5.0 };
+        let arrow = [(at, y - 3.5), (at + tip, y), (at, y + 3.5)];
+        scene.polygon(&arrow, Some(colour), None);
+        return;
+    }
+    let ends = (x(scale.place(mark.reach.0)), x(scale.place(mark.reach.1)));
+    let line = |width| Stroke::solid(width, style::INK);
+    scene.polyline(&[(ends.0, y), (ends.1, y)], line(0.8));
+    for end in [ends.0, ends.1] {
+        scene.polyline(&[(end, y - 2.0), (end, y + 2.0)], line(0.8));
+    }
+    shape(scene, mark.shape, (at, y), colour);
+}
+
+fn shape(scene: &mut Scene, shape: Shape, (x, y): (f64, f64), colour: Rgb) {
+    match shape {
+        Shape::Dot => scene.circle((x, y), 2.4, Some(colour), None),
+        Shape::Ring => {
+            let edge = Stroke::solid(1.2, colour);
+            scene.circle((x, y), 2.4, Some(style::WHITE), Some(edge));
+        }
+        Shape::Cross => {
+            for lean in [-1.0, 1.0] {
+                let (from, to) = ((x - 3.0, y - 3.0 * lean), (x + 3.0, y + 3.0 * lean));
+                scene.polyline(&[from, to], Stroke::solid(1.6, colour));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Scale;
+
+    /// Limits stand at the quarter and three quarters; infinity at the upper one.
+    #[test]
+    fn windows_stand_in_the_middle() {
+        let even = Scale::around((4.0, 6.0));
+        assert!((even.place(4.0) - 0.25).abs() < 1e-12 && (even.place(6.0) - 0.75).abs() < 1e-12);
+        assert!(even.place(7.1) > 1.0);
+        let least = Scale::around((1e3, f64::INFINITY));
+        assert!((least.place(1e3) - 0.25).abs() < 1e-12);
+        assert!((least.place(f64::INFINITY) - 0.75).abs() < 1e-12);
+        assert!(least.place(2e3) > 0.4 && least.place(500.0) < 0.0);
+    }
+}
