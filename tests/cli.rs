@@ -287,6 +287,28 @@ fn the_solver_gives_an_account_of_itself() {
     assert_eq!(code(&run(&["check", MOTH_LAMP, "--trace", path])), 3);
 }
 
+/// A figure of the dossier by its name; an unknown one is answered with the names there are.
+#[test]
+fn figures_of_the_dossier_can_be_drawn() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let svg = folder.path().join("figure.svg");
+    let path = svg.to_str().expect("UTF-8");
+    let output = run(&["draw", FOG_FADER, "unit-001-reading", "-o", path]);
+    assert_eq!(code(&output), 2);
+    assert!(!svg.exists());
+    let told = text(&output.stderr);
+    assert!(told.contains("did you mean unit-001-readings-1?"), "{told}");
+    assert!(told.contains("  schematic\n"), "{told}");
+    let output = run(&["draw", FOG_FADER, "unit-001-readings-1", "-o", path]);
+    assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+    let drawn = fs::read_to_string(&svg).expect("the figure");
+    // A row for each reading of the unit's file, each inside its window.
+    let unit = fs::read_to_string("reviews/fog-fader/units/001.yaml").expect("the unit");
+    let readings = unit.matches("reads:").count();
+    assert!(readings > 4);
+    assert_eq!(drawn.matches(": pass<").count(), readings, "{drawn}");
+}
+
 #[test]
 fn every_check_explains_itself() {
     for check in preplug::checks::REGISTRY {

@@ -12,6 +12,7 @@ mod faults;
 mod files;
 mod journal;
 mod json;
+mod material;
 mod parts;
 mod pin_picture;
 mod record;
@@ -88,13 +89,13 @@ enum Command {
         #[arg(long, value_name = "LOG")]
         trace: Option<PathBuf>,
     },
-    /// Draws a design as SVG: nothing is solved, so a circuit that does not work is drawn as well
+    /// Draws a design, or a figure of its dossier, as SVG
     Draw {
         /// The design file
         file: String,
-        /// What to draw
-        #[arg(value_enum)]
-        drawing: draw::Drawing,
+        /// `schematic`, `pins` or `wiring`, for which nothing is solved, so that a circuit that does
+        /// not work is drawn as well; or a figure of the dossier (any other word lists them)
+        drawing: String,
         /// The SVG file to write
         #[arg(short, long, value_name = "SVG")]
         out: PathBuf,
@@ -329,7 +330,7 @@ pub fn run() -> ExitCode {
             gate,
             trace,
         } => check::run(&files, format, gate.into(), trace.as_deref()),
-        Command::Draw { file, drawing, out } => draw::run(&file, drawing, &out),
+        Command::Draw { file, drawing, out } => draw::run(&file, &drawing, &out),
         Command::Unpack { dossier, out } => unpack::run(&dossier, &out),
         Command::Bench {
             file,

@@ -1,19 +1,15 @@
 //! `preplug review`: the main job. Reviews a design and writes its dossier.
 
+use super::material::Prepared;
 use super::{
     BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, Paper, assessed, complain, files, print, report,
     unit_report,
 };
 use crate::Assessed;
-use crate::bench::UnitGate;
-use crate::bringup::Meter;
 use crate::checks::Gate;
-use crate::diagnosis::parts::{self, Learnt};
-use crate::diagnosis::{taken, units};
-use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, font::Fonts, template::Templates, view::Material};
 use crate::review::{Comparison, compare};
-use crate::source::{Diagnostic, FileId, Span};
+use crate::source::{Diagnostic, Span};
 use std::path::Path;
 
 /// Runs the command. Nothing is written when the input is bad.
@@ -49,15 +45,18 @@ pub(super) fn run(
     };
     print(&report::report(path, &assessed));
     print(&report::signatures(&assessed));
-    let unit_gates = unit_report::of_units(path, &assessed);
-    for (unit, gates) in assessed.units.iter().zip(&unit_gates) {
+    let prepared = match Prepared::new(path, &assessed) {
+        Ok(prepared) => prepared,
+        Err(code) => return code,
+    };
+    for (unit, gates) in assessed.units.iter().zip(&prepared.unit_gates) {
         print(&unit_report::print_gates(&unit.serial, gates));
     }
     let made = Made {
         out,
         paper,
         templates: &templates,
-        unit_gates: &unit_gates,
+        prepared: &prepared,
         since: since
             .as_ref()
             .map(|(older, changes)| (older.as_str(), changes)),
@@ -86,7 +85,7 @@ struct Made<'a> {
     out: &'a Path,
     paper: Paper,
     templates: &'a Templates,
-    unit_gates: &'a [[UnitGate; 3]],
+    prepared: &'a Prepared,
     since: Option<(&'a str, &'a Comparison)>,
 }
 
@@ -94,35 +93,9 @@ struct Made<'a> {
 /// made when it is not there.
 fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
     let fonts = Fonts::new();
-    let photos = photos(assessed)?;
-    let learnt = learnt(path, assessed);
-    let known: Vec<(String, Learnt)> = assessed
-        .units
-        .iter()
-        .zip(&learnt)
-        .filter_map(|(unit, learnt)| Some((unit.serial.clone(), learnt.clone()?)))
-        .collect();
-    let source_date = files::source_date();
     let material = Material {
-        design: &assessed.design,
-        sources: &assessed.sources,
-        evidence: &assessed.evidence,
-        review: &assessed.review,
-        units: &assessed.units,
-        unit_gates: made.unit_gates,
         since: made.since,
-        learnt: &learnt,
-        across: &units::across(&known),
-        file: assessed.file.as_ref(),
-        fingerprint: &assessed.fingerprint,
-        meter: &Meter::default(),
-        photos: &photos,
-        date: assessed
-            .design
-            .date
-            .as_deref()
-            .or(source_date.as_deref())
-            .unwrap_or_default(),
+        ..made.prepared.material(assessed)
     };
     let document = dossier::document(&material, made.templates, &fonts).map_err(|diagnostics| {
         complain(&diagnostics, &made.templates.sources);
@@ -156,18 +129,6 @@ fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
         composed.pages
     ));
     Ok(())
-}
-
-/// What the readings of each unit say of its parts, against the box as it was built.
-fn learnt(path: &str, assessed: &Assessed) -> Vec<Option<Learnt>> {
-    let units = assessed.units.iter();
-    units
-        .map(|unit| {
-            let taken = taken(&assessed.design, unit, &assessed.fingerprint.built);
-            let design = unit_report::built(path, assessed, unit)?;
-            parts::learn(&design, &taken)
-        })
-        .collect()
 }
 
 /// The templates shipped, with those of a folder in place of their namesakes.
@@ -205,30 +166,6 @@ fn own_templates(folder: &Path) -> Result<Templates, u8> {
     })
 }
 
-/// The photos of all units, made fit for paper.
-fn photos(assessed: &Assessed) -> Result<Vec<Photo>, u8> {
-    let mut photos = Vec::new();
-    let mut wrong = Vec::new();
-    for unit in &assessed.units {
-        for name in &unit.photos {
-            let path = dossier::view::photo_path(unit, name);
-            match files::load(&path).and_then(|bytes| photo::prepare(&path, &bytes)) {
-                Ok(photo) => photos.push(photo),
-                Err(why) => {
-                    let message = format!("cannot use the photo {name}: {why}");
-                    let place = written(assessed, unit.span.file, name);
-                    wrong.push(Diagnostic::error("photo", message).at(place, ""));
-                }
-            }
-        }
-    }
-    if wrong.is_empty() {
-        return Ok(photos);
-    }
-    complain(&wrong, &assessed.sources);
-    Err(BAD_INPUT)
-}
-
 /// A character that cannot be printed, at its first place in the files.
 fn no_glyph(assessed: &Assessed, character: char) -> Diagnostic {
     let code = u32::from(character);
@@ -262,13 +199,6 @@ fn right_to_left(assessed: &Assessed) -> Option<Diagnostic> {
     let span = Span::new(id, start..start + character.len_utf8());
     let message = "the dossier sets right-to-left words one after the other from left to right";
     Some(Diagnostic::warning("right-to-left", message).at(span, ""))
-}
-
-/// Where a file says `words`; its beginning if nowhere.
-fn written(assessed: &Assessed, file: FileId, words: &str) -> Span {
-    let text = &assessed.sources.file(file).text;
-    let start = text.find(words);
-    Span::new(file, start.map_or(0..0, |start| start..start + words.len()))
 }
 
 /// `tide-lever` for `reviews/tide-lever/design.yaml`; the file's own name elsewhere.

@@ -32,7 +32,7 @@ mod words;
 use indexmap::IndexMap;
 use serde_json::{Map, Value};
 
-use super::block::{Attachment, Block, Info};
+use super::block::{Attachment, Block, Figure, Info};
 use super::font::Fonts;
 use super::photo::Photo;
 use super::template::Placeable;
@@ -214,6 +214,27 @@ fn common_folder(paths: &[&str]) -> usize {
 }
 
 impl View {
+    /// Every figure that has a name, in reading order.
+    #[must_use]
+    pub fn figures(&self) -> Vec<&Figure> {
+        fn within<'a>(blocks: &'a [Block], found: &mut Vec<&'a Figure>) {
+            for block in blocks {
+                match block {
+                    Block::Figure(figure) if !figure.id.is_empty() => found.push(figure),
+                    Block::Stamped { blocks, .. } | Block::Callout { blocks, .. } => {
+                        within(blocks, found);
+                    }
+                    _ => {}
+                }
+            }
+        }
+        let mut found = Vec::new();
+        for placeable in self.named.values() {
+            within(&placeable.blocks, &mut found);
+        }
+        found
+    }
+
     /// Offers blocks under a name.
     fn offer(&mut self, name: &str, required: bool, blocks: Vec<Block>) {
         self.named

@@ -29,7 +29,8 @@ pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
         .evidence
         .curves
         .iter()
-        .map(|curve| transfer(material, fonts, curve, &feeds))
+        .zip(1..)
+        .map(|(curve, number)| transfer(material, fonts, (curve, number), &feeds))
         .collect();
     view.field("has_curves", !curves.is_empty());
     view.offer("transfer", false, curves);
@@ -295,7 +296,12 @@ fn scale(
     );
 }
 
-fn transfer(material: &Material, fonts: &Fonts, curve: &Curve, feeds: &[Feed]) -> Block {
+fn transfer(
+    material: &Material,
+    fonts: &Fonts,
+    (curve, number): (&Curve, usize),
+    feeds: &[Feed],
+) -> Block {
     let points = &curve.points;
     let feed = feeds.iter().find(|feed| feed.net == curve.net);
     let mut values: Vec<f64> = points.iter().flat_map(|p| [p.low, p.high]).collect();
@@ -370,7 +376,7 @@ fn transfer(material: &Material, fonts: &Fonts, curve: &Curve, feeds: &[Feed]) -
         limits,
     };
     Block::Figure(Figure {
-        id: String::new(),
+        id: format!("transfer-{number}"),
         scene: plot.draw(fonts),
         caption: text(format!(
             "Output over the travel of {control}, nominal and the reach of all corners ({}).",

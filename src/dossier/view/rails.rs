@@ -40,7 +40,8 @@ pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
         .evidence
         .recordings
         .iter()
-        .filter_map(|recording| waveform(material, fonts, recording, &nets))
+        .zip(1..)
+        .filter_map(|(recording, number)| waveform(material, fonts, (recording, number), &nets))
         .collect();
     view.field("has_waveforms", !figures.is_empty());
     view.offer("waveforms", false, figures);
@@ -118,7 +119,7 @@ const PENS: [(Rgb, &[f64]); 6] = [
 fn waveform(
     material: &Material,
     fonts: &Fonts,
-    recording: &Recording,
+    (recording, number): (&Recording, usize),
     nets: &[&str],
 ) -> Option<Block> {
     let (first, last) = (recording.time.first()?, recording.time.last()?);
@@ -179,7 +180,7 @@ fn waveform(
     }
     caption.push(".".into());
     Some(Block::Figure(Figure {
-        id: String::new(),
+        id: format!("waveforms-{number}"),
         scene: plot.draw(fonts),
         caption,
         alt: format!("Voltage over {:.3} ms: {spans}", (last - first) * 1e3),
