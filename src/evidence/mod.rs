@@ -14,6 +14,7 @@ mod solve;
 mod sweeps;
 mod table;
 pub mod thermal;
+mod traces;
 mod transients;
 mod warm;
 
@@ -23,4 +24,4 @@ pub use disturbed::collect_disturbed;
 pub use extent::{Extent, Missing};
 pub use quantity::{Measure, Stress};
 pub use sweeps::outputs;
-pub use table::{Counts, Curve, CurvePoint, Evidence, Excursion, Recording, SituationId};
+pub use table::{Counts, Curve, CurvePoint, Evidence, Excursion, Recording, SituationId, Trace};

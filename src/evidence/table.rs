@@ -20,6 +20,8 @@ pub struct Evidence {
     pub curves: Vec<Curve>,
     /// Reach of each net during switch-on and switch-off, each plugged state.
     pub excursions: Vec<Excursion>,
+    /// Each output over time during switch-on and switch-off, where it goes lowest and highest.
+    pub traces: Vec<Trace>,
     /// Waveforms over one period, at the nominal and at named worst situations.
     pub recordings: Vec<Recording>,
     /// What was not analysed at all, ready to print.
@@ -108,6 +110,19 @@ pub struct Excursion {
     pub high: f64,
     /// The situation that was switched.
     pub situation: SituationId,
+}
+
+/// One net over time in a transient.
+#[derive(Debug, Clone)]
+pub struct Trace {
+    /// The net.
+    pub net: String,
+    /// `switch-on` or `switch-off`.
+    pub event: &'static str,
+    /// The situation that was switched.
+    pub situation: SituationId,
+    /// Time [s] and voltage [V], every extreme kept.
+    pub points: Vec<(f64, f64)>,
 }
 
 /// Waveforms of nets over one period (or a transient).

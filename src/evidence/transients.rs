@@ -6,11 +6,13 @@
 //! and at high mains, in every state in which an instrument that is on is plugged in, and in the
 //! nominal state unplugged; the other corners are not followed through time.
 
-use super::{Evidence, Excursion};
+use super::sweeps::outputs;
+use super::traces::{keep_extreme, thinned};
+use super::{Evidence, Excursion, Trace};
 use crate::circuit::{Circuit, Model, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Plugged, Situation, State};
-use crate::solver::{self, Initial, Probe, Settings, Statistics};
+use crate::solver::{self, ColdStart, Initial, Probe, Settings, Transient};
 use rayon::prelude::*;
 
 /// Periods of the mains for which a switch-on is followed.
@@ -21,8 +23,11 @@ const HALF_CYCLE: f64 = 8.3e-3;
 const FALLBACK_PERIOD: f64 = 0.02;
 /// Most plugged states that are all followed; beyond it see [`wanted`].
 const MOST_STATES: usize = 12;
-/// How long a switch-off is followed [s].
+/// A switch-off is followed for this long [s], then as long again, then twice as long and so on …
 const AFTER_OFF: f64 = 1.0;
+/// … until no net has moved by more than this in the last of them [V], or that many are over.
+const STILL: f64 = 0.01;
+const MOST_STRETCHES: usize = 6;
 
 struct Followed {
     situation: Situation,
@@ -30,6 +35,8 @@ struct Followed {
     surges: Vec<(String, f64, f64)>,
     /// Highest voltage across each capacitor, `positive − negative`.
     capacitors: Vec<(String, f64)>,
+    /// Each output over time; the number of the situation is put in afterwards.
+    traces: Vec<Trace>,
 }
 
 /// Fills the excursions and surges.
@@ -66,6 +73,10 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
                         high,
                         situation: id,
                     });
+                }
+                for trace in followed.traces {
+                    let situation = id;
+                    keep_extreme(&mut evidence.traces, Trace { situation, ..trace });
                 }
                 for (part, voltage) in followed.capacitors {
                     let known = evidence
@@ -167,15 +178,32 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
     probes.extend(capacitors.iter().map(|(_, probe)| *probe));
 
     let settings = Settings::sweep();
-    let (started, duration) = switch_on(&on, &probes, nets.len(), &settings)
+    let started = switch_on(&on, &probes, nets.len(), &settings)
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
         .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
-    let from = Initial::State(steady.state);
-    let stopped = solver::transient(&off.netlist, &probes, &from, AFTER_OFF, &settings)
+    let stopped = switch_off(&off, &probes, nets.len(), steady.state, &settings)
         .map_err(|failure| format!("switch-off: {failure} ({})", situation.describe()))?;
 
     let mut excursions = Vec::new();
+    let duration = started.waveform.time.last().copied().unwrap_or_default();
+    let mut traces = Vec::new();
+    for (event, waveform) in [
+        ("switch-on", &started.waveform),
+        ("switch-off", &stopped.waveform),
+    ] {
+        for (_, net, _) in outputs(design) {
+            if let Some(at) = nets.iter().position(|(known, _)| *known == net) {
+                traces.push(Trace {
+                    net,
+                    event,
+                    situation: 0,
+                    points: thinned(&waveform.time, &waveform.probes[at]),
+                });
+            }
+        }
+    }
+    let started = started.envelope;
     for (event, statistics) in [("switch-on", &started), ("switch-off", &stopped.probes)] {
         for ((net, _), reach) in nets.iter().zip(statistics) {
             excursions.push((net.clone(), event, reach.minimum, reach.maximum));
@@ -208,17 +236,46 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         excursions,
         surges,
         capacitors,
+        traces,
     })
 }
 
+/// What every probe does after switch-off, until the first `nets` of them are still.
+fn switch_off(
+    circuit: &Circuit,
+    probes: &[Probe],
+    nets: usize,
+    state: solver::State,
+    settings: &Settings,
+) -> Result<Transient, solver::Failure> {
+    let mut stretch = AFTER_OFF;
+    let run = |from: solver::State, stretch: f64| {
+        let from = Initial::State(from);
+        solver::transient(&circuit.netlist, probes, &from, stretch, settings)
+    };
+    let mut all = run(state, stretch)?;
+    for _ in 1..MOST_STRETCHES {
+        let next = run(all.state.clone(), stretch)?;
+        let still = next.probes[..nets]
+            .iter()
+            .all(|reach| reach.maximum - reach.minimum <= STILL);
+        all.then(next);
+        if still {
+            break;
+        }
+        stretch *= 2.0;
+    }
+    Ok(all)
+}
+
 /// The reach of every probe after switch-on with everything empty, at the phase that draws the
-/// largest current from the first source, and for how long that was followed [s].
+/// largest current from the first source.
 fn switch_on(
     circuit: &Circuit,
     probes: &[Probe],
     nets: usize,
     settings: &Settings,
-) -> Result<(Vec<Statistics>, f64), solver::Failure> {
+) -> Result<ColdStart, solver::Failure> {
     let source = circuit
         .netlist
         .elements
@@ -229,7 +286,7 @@ fn switch_on(
         .iter()
         .position(|probe| *probe == Probe::Current(source))
         .map_or(nets, |index| nets + index);
-    let start = solver::cold_start(
+    solver::cold_start(
         &circuit.netlist,
         probes,
         inrush,
@@ -237,7 +294,5 @@ fn switch_on(
         PERIODS,
         FALLBACK_PERIOD,
         settings,
-    )?;
-    let duration = start.waveform.time.last().copied().unwrap_or_default();
-    Ok((start.envelope, duration))
+    )
 }

@@ -38,6 +38,37 @@ pub struct Transient {
     pub iterations: usize,
 }
 
+impl Transient {
+    /// Appends what follows it; averages and rms values are those of the whole.
+    pub fn then(&mut self, next: Self) {
+        let span = |transient: &Self| transient.waveform.time.last().copied().unwrap_or(0.0);
+        let (before, after) = (span(self), span(&next));
+        for (all, new) in self.probes.iter_mut().zip(&next.probes) {
+            *all = joined(all, before, new, after);
+        }
+        let time = next.waveform.time.iter().skip(1);
+        self.waveform.time.extend(time.map(|t| t + before));
+        for (all, new) in self.waveform.probes.iter_mut().zip(next.waveform.probes) {
+            all.extend(new.into_iter().skip(1));
+        }
+        self.state = next.state;
+        self.steps += next.steps;
+        self.iterations += next.iterations;
+    }
+}
+
+/// Statistics of two stretches of time, one after the other.
+fn joined(one: &Statistics, length: f64, other: &Statistics, other_length: f64) -> Statistics {
+    let whole = length + other_length;
+    let mean = |a: f64, b: f64| (a * length + b * other_length) / whole;
+    Statistics {
+        average: mean(one.average, other.average),
+        minimum: one.minimum.min(other.minimum),
+        maximum: one.maximum.max(other.maximum),
+        rms: mean(one.rms * one.rms, other.rms * other.rms).sqrt(),
+    }
+}
+
 /// Integrates `duration` [s] from `start`.
 ///
 /// # Errors
@@ -307,14 +338,8 @@ fn merge(all: &mut Vec<Statistics>, new: &[Statistics], count: usize) {
         all.extend_from_slice(new);
         return;
     }
-    let n = count as f64;
     for (a, b) in all.iter_mut().zip(new) {
-        *a = Statistics {
-            average: (a.average * n + b.average) / (n + 1.0),
-            minimum: a.minimum.min(b.minimum),
-            maximum: a.maximum.max(b.maximum),
-            rms: ((a.rms * a.rms * n + b.rms * b.rms) / (n + 1.0)).sqrt(),
-        };
+        *a = joined(a, count as f64, b, 1.0);
     }
 }
 

@@ -11,6 +11,8 @@ pub struct Row {
     pub name: String,
     /// Its scale.
     pub scale: Scale,
+    /// A wider window around it.
+    pub outer: Option<(f64, f64)>,
     /// The window.
     pub window: (f64, f64),
     /// What was expected, as a line across the window.
@@ -127,6 +129,15 @@ pub fn draw(rows: &[Row], heads: [&str; 3], fonts: &Fonts) -> Scene {
         scene.label(said(right + GAP, &row.words, Anchor::Start));
         scene.polyline(&[(left, y), (right, y)], Stroke::solid(0.4, style::RULE));
         let place = |value: f64| x(row.scale.place(value));
+        if let Some((from, to)) = row.outer {
+            let edge = Stroke::solid(0.5, style::QUIET);
+            scene.rect(
+                (place(from), y - 5.5),
+                ((place(to) - place(from)).max(1.0), 11.0),
+                Some(style::WHITE),
+                Some(edge),
+            );
+        }
         let (from, to) = (place(row.window.0), place(row.window.1));
         scene.rect(
             (from, y - 4.5),

@@ -7,6 +7,7 @@ use crate::bringup::coverage::{Coverage, Standing, coverage, survived};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, Status, Table, link, strong, text,
 };
+use crate::dossier::font::Fonts;
 use crate::evidence::disturbed::{Case, Disturbed, Reach};
 use crate::quantity::{Unit, format_percent, format_range, format_to};
 use crate::situations::disturbance::Class;
@@ -18,7 +19,7 @@ const CLASSES: [(Class, &str); 3] = [
     (Class::Handling, "Slips of the user"),
 ];
 
-pub(super) fn add(material: &Material, view: &mut View) {
+pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     let computed = material.evidence.disturbed.as_ref();
     let empty = Disturbed::default();
     let disturbed = computed.unwrap_or(&empty);
@@ -43,6 +44,9 @@ pub(super) fn add(material: &Material, view: &mut View) {
         true,
         vec![Block::Table(reaches(material, disturbed))],
     );
+    let figures = super::fault_figure::outcomes(material, disturbed, fonts);
+    view.field("has_fault_figures", !figures.is_empty());
+    view.offer("faults-outcomes", false, figures);
     let harm = match &covered {
         Ok(coverage) => vec![Block::Table(damaging(material, disturbed, coverage))],
         Err(_) => Vec::new(),

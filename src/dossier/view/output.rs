@@ -44,7 +44,7 @@ pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
 }
 
 /// Every instrument input that a jack may feed.
-fn feeds(design: &Design) -> Vec<Feed<'_>> {
+pub(super) fn feeds(design: &Design) -> Vec<Feed<'_>> {
     let mut feeds = Vec::new();
     for (jack, connections) in &design.connections {
         let Some(part) = design.parts.get(jack) else {

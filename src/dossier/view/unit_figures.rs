@@ -100,6 +100,7 @@ fn reading_row(
     Some(Row {
         name: point.describe(),
         scale: Scale::around(window),
+        outer: None,
         window,
         expected: predicted.nominal.filter(|nominal| nominal.is_finite()),
         marks: vec![Mark::new(reading.reads, uncertainty.unwrap_or(0.0), shape)],
@@ -124,6 +125,7 @@ pub(super) fn drift(unit: &Unit, drifts: &[Drift], fonts: &Fonts) -> Vec<Block> 
             Row {
                 name: drift.point.clone(),
                 scale: Scale::around(window),
+                outer: None,
                 window,
                 expected: Some(first),
                 marks: vec![Mark::new(drift.last.1, 0.0, shape)],
@@ -157,6 +159,7 @@ pub(super) fn parts(unit: &Unit, learnt: &Learnt, fonts: &Fonts) -> Vec<Block> {
             Row {
                 name: format!("{}, {}", one.part, one.what),
                 scale: Scale::around(window),
+                outer: None,
                 window,
                 expected: Some(0.5 * (window.0 + window.1)),
                 marks: vec![Mark {
@@ -227,6 +230,7 @@ fn across_row(material: &Material, one: &Across) -> Row {
     Row {
         name: one.point.describe(),
         scale: Scale::Even(-far, far),
+        outer: None,
         window,
         expected: Some(0.0),
         marks,
