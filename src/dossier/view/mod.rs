@@ -11,6 +11,7 @@ mod cover;
 mod fault_figure;
 mod faults;
 mod findings;
+mod headroom;
 mod how;
 mod learnt;
 mod margins;
@@ -102,6 +103,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     schematic::add(material, fonts, &mut view);
     requirements::add(material, &mut view);
     rails::add(material, fonts, &mut view);
+    headroom::add(material, fonts, &mut view);
     margins::add(material, &mut view);
     thermal::add(material, fonts, &mut view);
     polarity::add(material, fonts, &mut view);
