@@ -238,6 +238,11 @@ const CASES: &[(&str, &str, &str)] = &[
         "title: Bellows lamp",
         "title: Bellows\u{202e} lamp",
     ),
+    (
+        "half a box drawn",
+        "conditions:",
+        "monte-carlo: {runs: 0.5, sed: 3}\nconditions:",
+    ),
 ];
 
 fn printed(text: &str) -> (String, bool) {

@@ -126,6 +126,7 @@ pub const REGISTRY: &[Check] = &[
     output_range::fault_overstress::CHECK,
     output_range::faults_and_slips_not_assessed::CHECK,
     output_range::states_left_out::CHECK,
+    output_range::extreme_missed::CHECK,
     isolation::primary_inside_box::CHECK,
     isolation::extra_low_voltage::CHECK,
     isolation::source_unprotected::CHECK,

@@ -11,7 +11,11 @@
 //!   findings: [{number, check, gate, place, what, blocks, disposition: accepted|signed,
 //!               brings: [{check, place, what}], alike: [{check, place, what}]}],
 //!   evidence: {counts, not_analysed, nets: {NET: {mean|minimum|maximum|ripple: EXTENT}},
-//!              parts: {PART: {STRESS: EXTENT}}},
+//!              parts: {PART: {STRESS: EXTENT}},
+//!              drawn: null | {runs, seed, unsolved, spreads: [{net | junction, unit, situation,
+//!                nominal, extremes: [low, high], beyond, first_order: {deviation, agrees},
+//!                quantiles: [{part, value, interval: [low, high]}],
+//!                shares: [{figure, share}]}]}},
 //!   faults: {counts, coverage: {revealed, of, weighted_revealed, weighted_of},
 //!            cases: [{part, class: fault|slip|handling, what, weight, same_circuit_as,
 //!                     not_assessed, reaches: [{jack, connection, unit, low, high, low_in, high_in,
@@ -29,6 +33,8 @@
 use crate::Assessed;
 use crate::bench::UnitGate;
 use crate::checks::{Bound, Comparison, Gate, Outcome, Place, Stage, Subject};
+use crate::evidence::carlo::statistics::quantile;
+use crate::evidence::carlo::{Carlo, Quantity};
 use crate::evidence::{Evidence, Extent, Measure, Missing};
 use crate::quantity::Unit;
 use crate::records;
@@ -291,5 +297,43 @@ fn evidence(assessed: &Assessed) -> Value {
         "not_analysed": evidence.not_analysed,
         "nets": nets,
         "parts": parts,
+        "drawn": evidence.carlo.as_ref().map(|carlo| drawn(evidence, carlo)),
+    })
+}
+
+/// The boxes drawn at random; an end that the runs cannot bound is null.
+fn drawn(evidence: &Evidence, carlo: &Carlo) -> Value {
+    let spreads = carlo.spreads.iter().map(|spread| {
+        let (kind, name, unit) = match &spread.quantity {
+            Quantity::Net(net) => ("net", net, Unit::Volt),
+            Quantity::Junction(part) => ("junction", part, Unit::Celsius),
+        };
+        let quantiles = [0.025, 0.5, 0.975].map(|part| {
+            let found = quantile(&spread.values, part);
+            let (low, high) = found.interval;
+            json!({"part": part, "value": found.value, "interval": [low, high]})
+        });
+        let shares: Vec<Value> = spread
+            .shares
+            .iter()
+            .map(|(parameter, share)| json!({"figure": parameter.describe(), "share": share}))
+            .collect();
+        json!({
+            kind: name,
+            "unit": unit.symbol(),
+            "situation": evidence.describe_fully(spread.state),
+            "nominal": spread.nominal,
+            "extremes": [spread.extremes.0, spread.extremes.1],
+            "beyond": spread.beyond,
+            "first_order": {"deviation": spread.first_order.0, "agrees": spread.first_order.1},
+            "quantiles": quantiles,
+            "shares": shares,
+        })
+    });
+    json!({
+        "runs": carlo.draws.runs,
+        "seed": carlo.draws.seed,
+        "unsolved": carlo.unsolved,
+        "spreads": spreads.collect::<Vec<_>>(),
     })
 }

@@ -14,7 +14,7 @@ pub mod schema;
 mod tests;
 
 pub use connection::{Connection, Controller, Input, Instrument, Supply, Wiring};
-pub use model::{Conditions, Derating, Design, Enclosure, Mains};
+pub use model::{Conditions, Derating, Design, Draws, Enclosure, Mains};
 pub use part::{Part, Pole, Structure};
 pub use promise::{Promise, Promised};
 pub use read::{Load, Read, Refused, read, spans};

@@ -4,7 +4,9 @@ use super::binding;
 use super::cold;
 use super::observe::Layout;
 use super::solve::{Solved, solve_state};
-use super::{Counts, Evidence, Measure, Recording, SituationId, sweeps, thermal, transients};
+use super::{
+    Counts, Evidence, Measure, Recording, SituationId, carlo, sweeps, thermal, transients,
+};
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
 use crate::situations::{Corner, Situation, parameters, states};
@@ -97,11 +99,10 @@ pub fn collect(design: &Design) -> Evidence {
         })
         .collect();
     solved.extend(rest);
-    for situations in solved.into_values() {
-        for solved in situations {
-            evidence.add(solved);
-        }
+    for one in solved.values().flatten() {
+        evidence.add(one);
     }
+    carlo::collect(design, &mut evidence, &states, &solved);
     sweeps::curves(design, &states, &mut evidence);
     sweeps::source_resistances(design, &states, &mut evidence);
     if let Some(nominal) = states.first() {
@@ -114,22 +115,22 @@ pub fn collect(design: &Design) -> Evidence {
 }
 
 impl Evidence {
-    pub(super) fn add(&mut self, solved: Solved) -> SituationId {
+    pub(super) fn add(&mut self, solved: &Solved) -> SituationId {
         let id = self.situations.len();
-        if let Some(account) = solved.account {
+        if let Some(account) = &solved.account {
             self.counts.iterations += account.iterations;
-            self.accounts.insert(id, account);
+            self.accounts.insert(id, account.clone());
         }
-        self.situations.push(solved.situation);
-        match solved.answer {
+        self.situations.push(solved.situation.clone());
+        match &solved.answer {
             Ok(values) => {
                 self.counts.solved += 1;
-                self.rows.push(values);
+                self.rows.push(values.clone());
             }
             Err(reason) => {
                 self.counts.unsolved += 1;
                 self.rows.push(Vec::new());
-                self.unsolved.push((id, reason));
+                self.unsolved.push((id, reason.clone()));
             }
         }
         id

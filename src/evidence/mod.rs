@@ -3,6 +3,7 @@
 
 mod account;
 mod binding;
+pub mod carlo;
 mod cold;
 mod collect;
 mod corners;

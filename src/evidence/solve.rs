@@ -9,7 +9,6 @@ use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 
 /// One situation's answer.
 pub(super) struct Solved {
@@ -23,8 +22,9 @@ pub(super) struct Solved {
 }
 
 /// Solves one state at nominal, with each parameter at each end, in its worst corners, and what of
-/// these matters once more warmed up. Each starts from where the first order puts it: from nominal by what the same move did in the state
-/// that is `like` it, a corner by what its moves did one by one.
+/// these matters once more warmed up. Each starts from where the first order puts it: from nominal
+/// by what the same move did in the state that is `like` it, a corner by what its moves did one by
+/// one.
 pub(super) fn solve_state(
     design: &Design,
     layout: &Layout,
@@ -57,18 +57,13 @@ pub(super) fn solve_state(
         return all;
     };
     let mut effects = Vec::new();
-    let mut states = BTreeMap::new();
     for (parameter, ends) in parameters.iter().zip(all[1..].chunks(2)) {
         if let [
             Solved {
-                answer: Ok(low),
-                state: low_state,
-                ..
+                answer: Ok(low), ..
             },
             Solved {
-                answer: Ok(high),
-                state: high_state,
-                ..
+                answer: Ok(high), ..
             },
         ] = ends
         {
@@ -77,18 +72,11 @@ pub(super) fn solve_state(
                 low: low.clone(),
                 high: high.clone(),
             });
-            states.extend(
-                (low_state.as_ref().zip(high_state.as_ref())).map(|ends| (parameter, ends)),
-            );
         }
     }
+    let moved: Vec<&Solved> = all[1..].iter().collect();
     let corners = worst_corners(nominal, &effects).into_iter().map(|corner| {
-        let start = here.as_ref().map(|here| {
-            here.shifted(states.iter().flat_map(|(parameter, (low, high))| {
-                let (to_low, to_high) = corner.level(parameter).shares();
-                [(to_low, *low, here), (to_high, *high, here)]
-            }))
-        });
+        let start = moved_start(&all[0], &moved, parameters, &corner);
         (corner, start)
     });
     let corners = solve_corners(design, layout, state, corners.collect(), all.first());
@@ -96,6 +84,26 @@ pub(super) fn solve_state(
     let warmed = warm::up(design, layout, &all);
     all.extend(warmed);
     all
+}
+
+/// Where a corner's period starts, from nominal and from each parameter alone at its low and its
+/// high end, in the parameters' order: what its moves did one by one.
+pub(super) fn moved_start(
+    nominal: &Solved,
+    ends: &[&Solved],
+    parameters: &[Parameter],
+    corner: &Corner,
+) -> Option<solver::State> {
+    let here = nominal.state.as_ref()?;
+    let changes = parameters
+        .iter()
+        .zip(ends.chunks(2))
+        .filter_map(|(parameter, ends)| {
+            let (low, high) = (ends[0].state.as_ref()?, ends.get(1)?.state.as_ref()?);
+            let (to_low, to_high) = corner.level(parameter).shares();
+            Some([(to_low, low, here), (to_high, high, here)])
+        });
+    Some(here.shifted(changes.flatten()))
 }
 
 /// Solves corners of one state side by side, each from its start if it has one; `nominal` is known.

@@ -1,5 +1,6 @@
 //! The table of everything computed for one design, and the questions it answers.
 
+use super::carlo::Carlo;
 use super::disturbed::Disturbed;
 use super::observe::Layout;
 use super::{Account, Extent, Measure, Missing, Stress};
@@ -34,6 +35,8 @@ pub struct Evidence {
     pub counts: Counts,
     /// How each situation was solved; none for one that is another's very circuit.
     pub accounts: BTreeMap<SituationId, Account>,
+    /// What boxes drawn at random do; `None` where none were drawn.
+    pub carlo: Option<Carlo>,
     /// What comes of every single fault and slip; `None` where that was not computed.
     pub disturbed: Option<Disturbed>,
     /// Slot of each quantity in the rows.

@@ -69,6 +69,28 @@ pub enum Parameter {
 }
 
 impl Parameter {
+    /// Its spread, where it is that of one written figure.
+    #[must_use]
+    pub fn spread(&self, design: &Design) -> Option<Spread> {
+        match self {
+            Self::Mains => design.conditions.mains.map(|mains| mains.voltage),
+            Self::Ambient => Some(design.conditions.ambient),
+            Self::Figure(part, property) => design
+                .parts
+                .get(part)
+                .and_then(|part| part.figure(*property))
+                .map(|figure| figure.spread),
+            Self::Drop(_) | Self::Charge(_) => None,
+            Self::Device(jack, name) => design
+                .connections
+                .get(jack)?
+                .iter()
+                .flat_map(device_figures)
+                .find(|(_, known)| known == name)
+                .map(|(figure, _)| figure.spread),
+        }
+    }
+
     /// In words: `mains`, `ambient`, `C1 value`, `D1 forward drop`.
     #[must_use]
     pub fn describe(&self) -> String {

@@ -1,6 +1,7 @@
 //! Output range: is what the box puts out what the instrument takes?
 
 pub mod disturbed;
+pub mod extreme_missed;
 pub mod fault_overdrives_input;
 pub mod fault_overstress;
 pub mod faults_and_slips_not_assessed;

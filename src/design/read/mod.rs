@@ -15,7 +15,7 @@ mod promises;
 mod types;
 mod wiring;
 
-use super::{Derating, Design, Part};
+use super::{Derating, Design, Draws, Part};
 use crate::source::{Diagnostic, Node, Reader, Severity, SourceSet, Span, Value, read_tree};
 use indexmap::IndexMap;
 use names::Names;
@@ -117,6 +117,7 @@ const KEYS: &[&str] = &[
     "notes",
     "conditions",
     "derating",
+    "monte-carlo",
     "parts",
     "isolated",
     "promises",
@@ -183,6 +184,7 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
             Some("none") => Derating::None,
             _ => Derating::Benign,
         },
+        draws: draws(root, reader),
         parts,
         nets: names.nets(),
         isolated,
@@ -224,6 +226,45 @@ fn revisions(root: &Node, reader: &mut Reader) -> IndexMap<String, String> {
             Some((entry.key.clone(), text.to_owned()))
         })
         .collect()
+}
+
+/// Most boxes drawn in a state.
+const MOST_RUNS: u64 = 100_000;
+
+/// `monte-carlo: {runs: 1000, seed: 7}`; each may be left out.
+fn draws(root: &Node, reader: &mut Reader) -> Draws {
+    let mut draws = Draws::default();
+    let Some(node) = root.get("monte-carlo") else {
+        return draws;
+    };
+    if reader
+        .keys(node, "`monte-carlo`", &["runs", "seed"])
+        .is_none()
+    {
+        return draws;
+    }
+    let mut number = |key: &str, most: u64| {
+        let node = node.get(key)?;
+        let text = reader.text(node, key)?;
+        let number = text.parse().ok().filter(|number| *number <= most);
+        if number.is_none() {
+            let message = format!("`{key}` is a whole number from 0 to {most}, not `{text}`");
+            let hint = "runs: 0 draws none; the seed may be any number";
+            reader.note(
+                Diagnostic::error("not-a-count", message)
+                    .at(node.span, "")
+                    .hint(hint),
+            );
+        }
+        number
+    };
+    if let Some(runs) = number("runs", MOST_RUNS) {
+        draws.runs = usize::try_from(runs).unwrap_or(draws.runs);
+    }
+    if let Some(seed) = number("seed", u64::MAX) {
+        draws.seed = seed;
+    }
+    draws
 }
 
 /// Remarks: a list of texts, or one text.

@@ -38,6 +38,7 @@ pub const SHIPPED: &[(&str, &str)] = &[
     shipped!("heat.md"),
     shipped!("polarity.md"),
     shipped!("output.md"),
+    shipped!("tolerances.md"),
     shipped!("faults.md"),
     shipped!("parts.md"),
     shipped!("wiring.md"),

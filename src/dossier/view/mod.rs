@@ -26,6 +26,7 @@ mod schematic;
 mod sign_off;
 mod switching;
 mod thermal;
+mod tolerances;
 mod unit_figures;
 mod unit_gates;
 mod units;
@@ -109,6 +110,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     polarity::add(material, fonts, &mut view);
     output::add(material, fonts, &mut view);
     switching::add(material, fonts, &mut view);
+    tolerances::add(material, fonts, &mut view);
     parts::add(material, &mut view);
     wiring::add(material, &mut view);
     bringup::add(material, &mut view);
