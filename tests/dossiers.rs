@@ -5,7 +5,7 @@
 use preplug::bringup::Meter;
 use preplug::checks::Built;
 use preplug::checks::Gate;
-use preplug::design;
+use preplug::design::{self, Draws};
 use preplug::dossier::block::{
     Align, Block, Callout, Cell, CheckItem, Checklist, Column, Document, Info, MarginBar, Photo,
     Row, Status, Steps, Table, Title, text,
@@ -16,8 +16,10 @@ use preplug::dossier::photo;
 use preplug::dossier::template::{self, SHIPPED, Templates};
 use preplug::dossier::view::{self, Material};
 use preplug::dossier::{Composed, compose, document};
+use preplug::evidence::carlo::{Carlo, Quantity, Spreading};
 use preplug::evidence::{Curve, CurvePoint, Evidence, Recording};
 use preplug::review::{Change, Comparison, FindingChange, NetChange, PartChange, review};
+use preplug::situations::Parameter;
 
 /// An invented curve and waveform, so that the figures are drawn.
 fn curve() -> Curve {
@@ -37,6 +39,24 @@ fn curve() -> Curve {
                 }
             })
             .collect(),
+    }
+}
+
+/// Invented boxes, evenly between 4 V and 5 V.
+fn drawn() -> Carlo {
+    Carlo {
+        draws: Draws::default(),
+        spreads: vec![Spreading {
+            quantity: Quantity::Net("out".to_owned()),
+            state: 0,
+            nominal: 4.5,
+            extremes: (3.9, 5.1),
+            first_order: (0.29, true),
+            shares: vec![(Parameter::Mains, 0.9)],
+            values: (0..200).map(|i| 4.0 + f64::from(i) / 200.0).collect(),
+            beyond: 0,
+        }],
+        unsolved: 0,
     }
 }
 
@@ -93,6 +113,7 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
     let mut evidence = Evidence::default();
     evidence.curves.push(curve());
     evidence.recordings.push(recording());
+    evidence.carlo = Some(drawn());
     let material = Material {
         design: &read.design,
         sources: &read.sources,

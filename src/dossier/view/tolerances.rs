@@ -48,6 +48,20 @@ fn name(spread: &Spreading) -> String {
     }
 }
 
+/// What its state has that the nominal one has not, after a comma.
+fn unusual(material: &Material, spread: &Spreading) -> String {
+    let words = |at: usize| {
+        let situation = material.evidence.situations.get(at);
+        situation.map_or_else(Vec::new, |s| s.state.words.split(", ").collect())
+    };
+    let usual = words(0);
+    words(spread.state)
+        .into_iter()
+        .filter(|word| !usual.contains(word))
+        .map(|word| format!(", {word}"))
+        .collect()
+}
+
 fn told(value: f64, unit: Unit) -> String {
     if unit == Unit::Volt && value.abs() < 1e-4 {
         return "0 V".to_owned();
@@ -67,7 +81,7 @@ fn figure(material: &Material, carlo: &Carlo, fonts: &Fonts) -> Block {
         .iter()
         .map(|spread| {
             let unit = unit(spread);
-            let state = &material.evidence.situations[spread.state].state;
+            let when = unusual(material, spread);
             let window = spread.extremes;
             let median = quantile(&spread.values, 0.5).value;
             let shape = if spread.beyond > 0 {
@@ -76,7 +90,7 @@ fn figure(material: &Material, carlo: &Carlo, fonts: &Fonts) -> Block {
                 Shape::Dot
             };
             Row {
-                name: format!("{}: {}", name(spread), state.words),
+                name: format!("{}{when}", name(spread)),
                 scale: Scale::around(window),
                 outer: None,
                 window,
@@ -102,7 +116,7 @@ fn figure(material: &Material, carlo: &Carlo, fonts: &Fonts) -> Block {
              extremes of the corners (window; broken line: all nominal). Each row has a scale of its own.",
             carlo.draws.runs
         )),
-        alt: alt.join("; "),
+        alt: format!("Where 95 in 100 drawn boxes lie: {}", alt.join("; ")),
     })
 }
 
