@@ -55,11 +55,10 @@ fn unusual(material: &Material, spread: &Spreading) -> String {
         situation.map_or_else(Vec::new, |s| s.state.words.split(", ").collect())
     };
     let usual = words(0);
-    words(spread.state)
-        .into_iter()
-        .filter(|word| !usual.contains(word))
-        .map(|word| format!(", {word}"))
-        .collect()
+    let mut here = words(spread.state);
+    here.retain(|word| !usual.contains(word));
+    here.insert(0, "");
+    here.join(", ")
 }
 
 fn told(value: f64, unit: Unit) -> String {
