@@ -134,22 +134,43 @@ pub(super) fn collect(
         let Some(ends) = moved.get(..2 * parameters.len()) else {
             continue;
         };
-        let runs = draw(design, &layout, &parameters, &states[at], (nominal, ends));
-        for (quantity, slot) in slots
+        let here: Vec<&(Quantity, usize)> = slots
             .iter()
             .filter(|(quantity, _)| wanted.contains(quantity))
-        {
-            if let Some(spreading) =
-                spreading(evidence, &cold, ends, &parameters, (quantity, *slot), &runs)
-            {
-                carlo.spreads.push(spreading);
+            .collect();
+        let reaches: Vec<(f64, f64)> = (0..layout.len).map(|slot| reach(&cold, slot)).collect();
+        let mut samples: Vec<Vec<f64>> = vec![Vec::with_capacity(draws.runs); here.len()];
+        for from in (0..draws.runs).step_by(STRETCH) {
+            let runs = from..draws.runs.min(from + STRETCH);
+            let origin = (*nominal, ends);
+            for run in draw(design, &layout, &parameters, &states[at], origin, runs) {
+                let Ok(row) = &run.answer else {
+                    carlo.unsolved += 1;
+                    continue;
+                };
+                for (sample, (_, slot)) in samples.iter_mut().zip(&here) {
+                    sample.push(row[*slot]);
+                }
+                // What goes beyond the corners in anything is evidence of its own.
+                if beyond(row, &reaches) {
+                    evidence.add(&run);
+                }
             }
         }
-        carlo.unsolved += runs.iter().filter(|run| run.answer.is_err()).count();
-        keep(evidence, &cold, runs);
+        for ((quantity, slot), sample) in here.into_iter().zip(samples) {
+            let of = (quantity, *slot);
+            let spreading = spreading(evidence, &cold, ends, &parameters, of, sample);
+            carlo.spreads.extend(spreading);
+        }
     }
     evidence.carlo = Some(carlo);
 }
+
+/// Boxes drawn at a time: so many are held in memory.
+const STRETCH: usize = 1024;
+
+/// How near a state's value must be to the farthest to stand for it.
+const NEAR: f64 = 0.02;
 
 /// The states in which some quantity is highest or lowest with everything nominal, each with the
 /// quantities that are so there.
@@ -169,7 +190,11 @@ fn chosen(
         };
         let lowest = values().min_by(|a, b| a.0.total_cmp(&b.0));
         let highest = values().max_by(|a, b| a.0.total_cmp(&b.0));
-        for (_, at) in lowest.into_iter().chain(highest) {
+        for (value, at) in lowest.into_iter().chain(highest) {
+            // A state that is drawn already and as good as the farthest one serves as well.
+            let near = |other: f64| (other - value).abs() <= NEAR * value.abs();
+            let drawn = values().find(|(other, at)| chosen.contains_key(at) && near(*other));
+            let at = drawn.map_or(at, |(_, at)| at);
             let wanted = chosen.entry(at).or_default();
             if !wanted.contains(quantity) {
                 wanted.push(quantity.clone());
@@ -179,24 +204,25 @@ fn chosen(
     chosen
 }
 
-/// The runs of one state.
+/// Some of the runs of one state.
 fn draw(
     design: &Design,
     layout: &Layout,
     parameters: &[Parameter],
     state: &State,
     (nominal, ends): (&Solved, &[&Solved]),
+    runs: std::ops::Range<usize>,
 ) -> Vec<Solved> {
-    let draws = design.draws;
+    let seed = design.draws.seed;
     let spreads: Vec<Option<Spread>> = parameters
         .iter()
         .map(|parameter| parameter.spread(design))
         .collect();
-    let corners = (0..draws.runs).map(|run| {
+    let corners = runs.map(|run| {
         let each = parameters.iter().zip(&spreads).enumerate();
         each.fold(Corner::nominal(), |corner, (at, (parameter, spread))| {
             let index = (run * parameters.len() + at) as u64;
-            let level = random::level(draws.seed, index, parameter, *spread);
+            let level = random::level(seed, index, parameter, *spread);
             corner.with(parameter.clone(), level)
         })
     });
@@ -215,11 +241,10 @@ fn spreading(
     ends: &[&Solved],
     parameters: &[Parameter],
     (quantity, slot): (&Quantity, usize),
-    runs: &[Solved],
+    mut values: Vec<f64>,
 ) -> Option<Spreading> {
     let value = |one: &Solved| Some(one.answer.as_ref().ok()?[slot]);
     let nominal = value(cold.first()?)?;
-    let mut values: Vec<f64> = runs.iter().filter_map(&value).collect();
     values.sort_by(f64::total_cmp);
     if values.is_empty() || !nominal.is_finite() {
         return None;
@@ -282,22 +307,10 @@ fn slack((low, high): (f64, f64)) -> f64 {
     BEYOND.0 * low.abs().max(high.abs()) + BEYOND.1 * (high - low)
 }
 
-/// Makes evidence of every run in which any value lies beyond what the corner search reached.
-fn keep(evidence: &mut Evidence, cold: &[&Solved], runs: Vec<Solved>) {
-    let slots = runs
-        .iter()
-        .find_map(|run| Some(run.answer.as_ref().ok()?.len()))
-        .unwrap_or(0);
-    let reaches: Vec<(f64, f64)> = (0..slots).map(|slot| reach(cold, slot)).collect();
-    for run in runs {
-        let beyond = run.answer.as_ref().is_ok_and(|row| {
-            row.iter().zip(&reaches).any(|(value, (low, high))| {
-                let slack = slack((*low, *high)).max(1e-6);
-                *value < low - slack || *value > high + slack
-            })
-        });
-        if beyond {
-            evidence.add(&run);
-        }
-    }
+/// Does any value of a run lie beyond what the corner search reached?
+fn beyond(row: &[f64], reaches: &[(f64, f64)]) -> bool {
+    row.iter().zip(reaches).any(|(value, (low, high))| {
+        let slack = slack((*low, *high)).max(1e-6);
+        *value < low - slack || *value > high + slack
+    })
 }
