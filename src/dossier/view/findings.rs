@@ -1,10 +1,13 @@
 //! Findings, worst gate first, and the lines that were not assessed.
 
-use super::words::{counted, file_place, gate_name, marked, situation, stage_name, subject};
+use super::output::{feeds, range_anchor};
+use super::words::{
+    check_anchor, counted, file_place, gate_name, marked, situation, stage_name, subject,
+};
 use super::{Material, View};
-use crate::checks::{Failure, Gate};
+use crate::checks::{Failure, Gate, Stage};
 use crate::dossier::block::{
-    Align, Block, Callout, Cell, Column, Inline, Row, Table, code, strong, text,
+    Align, Block, Callout, Cell, Column, Inline, Row, Table, code, link, strong, text,
 };
 use crate::review::{Blocker, Disposition, Finding};
 
@@ -154,7 +157,18 @@ fn facts(material: &Material, finding: &Finding, failure: &Failure) -> Vec<Inlin
         }
         facts.push(also);
     }
-    facts.push(vec!["check ".into(), code(finding.check.id)]);
+    let id = finding.check.id;
+    facts.push(vec!["check ".into(), link(check_anchor(id), id)]);
+    let jack = finding.place.label();
+    let mut fed = feeds(material.design).into_iter();
+    if finding.check.stage == Stage::OutputRange
+        && let Some(feed) = fed.find(|feed| feed.jack.reference == jack)
+    {
+        facts.push(vec![link(
+            range_anchor(&feed),
+            "figure of the output's range",
+        )]);
+    }
     let mut joined = Vec::new();
     for (index, fact) in facts.into_iter().enumerate() {
         if index > 0 {
@@ -177,11 +191,13 @@ fn not_assessed(material: &Material) -> Table {
                     Cell::text(finding.number.to_string()),
                     Cell::text(gate_name(finding.gate)),
                     Cell::Text(subject(material, &finding.place)),
-                    Cell::text(format!(
-                        "{}: {}",
-                        stage_name(finding.check.stage),
-                        finding.check.id.replace('-', " ")
-                    )),
+                    Cell::Text(vec![
+                        format!("{}: ", stage_name(finding.check.stage)).into(),
+                        link(
+                            check_anchor(finding.check.id),
+                            finding.check.id.replace('-', " "),
+                        ),
+                    ]),
                     Cell::Text(marked(missing)),
                     match &finding.disposition {
                         Some(Disposition::Signed { by }) => Cell::text(by.as_str()),

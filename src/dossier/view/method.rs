@@ -1,6 +1,6 @@
 //! Method and sources: what was looked at and how, what was not, and where every input came from.
 
-use super::words::{counted, gate_name, pedigree, stage_name};
+use super::words::{check_anchor, counted, gate_name, pedigree, stage_name};
 use super::{Material, View};
 use crate::catalogue::{Figure, Pedigree};
 use crate::checks::Outcome;
@@ -99,12 +99,15 @@ fn checks(material: &Material) -> Vec<Block> {
             .iter()
             .map(|source| format!("{} ({})", source.citation, source.mark.words()))
             .collect();
-        rows.push(Row::new([
-            Cell::code(checked.check.id),
-            Cell::text(gate_name(checked.check.gate)),
-            Cell::text(said.join(", ")),
-            Cell::text(sources.join("; ")),
-        ]));
+        rows.push(Row {
+            id: check_anchor(checked.check.id),
+            ..Row::new([
+                Cell::code(checked.check.id),
+                Cell::text(gate_name(checked.check.gate)),
+                Cell::text(said.join(", ")),
+                Cell::text(sources.join("; ")),
+            ])
+        });
     }
     let mut blocks = vec![Block::Table(Table {
         id: "checks".to_owned(),

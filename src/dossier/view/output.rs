@@ -73,6 +73,11 @@ pub(super) fn feeds(design: &Design) -> Vec<Feed<'_>> {
     feeds
 }
 
+/// The name by which an input's figure is linked.
+pub(super) fn range_anchor(feed: &Feed) -> String {
+    format!("range-{}-{}", feed.jack.reference, feed.index)
+}
+
 /// A bar on the scale of volts.
 struct Bar {
     words: String,
@@ -164,7 +169,7 @@ fn range_figure(material: &Material, feed: &Feed) -> Block {
         .map(|bar| format!("{}: {}", bar.words, bar.says))
         .collect();
     Block::Figure(Figure {
-        id: format!("range-{}-{}", feed.jack.reference, feed.index),
+        id: range_anchor(feed),
         scene,
         caption,
         alt: alt.join("; "),

@@ -1,6 +1,6 @@
 //! The wiring list: wire by wire within each net, and the same by part.
 
-use super::words::{counted, part_anchor};
+use super::words::{counted, net_anchor, part_anchor};
 use super::{Material, View};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, Table, code, link, strong, text,
@@ -26,6 +26,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
 /// Wire by wire.
 fn by_net(runs: &[Run]) -> Table {
     let mut rows = Vec::new();
+    let coloured = runs.iter().any(|run| run.colour.is_some());
     for run in runs {
         let mut head = vec![code(run.net)];
         let wires = run.ends.len().saturating_sub(1);
@@ -34,17 +35,29 @@ fn by_net(runs: &[Run]) -> Table {
         words.extend(run.points.iter().map(|point| format!("test point {point}")));
         head.push(format!("\u{2002}{}", words.join(", ")).into());
         rows.push(Row {
+            id: net_anchor(run.net),
             cells: vec![Cell::Text(head)],
             ..Row::group("")
         });
         for pair in run.ends.windows(2) {
-            rows.push(Row::new([
+            let mut cells = vec![
                 Cell::Tick,
                 Cell::Text(end(&pair[0])),
                 Cell::Text(end(&pair[1])),
-                Cell::text(run.colour.unwrap_or_default()),
-            ]));
+            ];
+            if coloured {
+                cells.push(Cell::text(run.colour.unwrap_or_default()));
+            }
+            rows.push(Row::new(cells));
         }
+    }
+    let mut columns = vec![
+        Column::new("", Align::Left).fixed(12.0),
+        Column::new("From", Align::Left).share(1.0),
+        Column::new("To", Align::Left).share(1.0),
+    ];
+    if coloured {
+        columns.push(Column::new("Colour", Align::Left).share(0.5));
     }
     Table {
         id: "wiring".to_owned(),
@@ -52,12 +65,7 @@ fn by_net(runs: &[Run]) -> Table {
             "Wiring, wire by wire. A net may be led in another order, as long as every end named \
              under it is joined. Pins are counted as drawn under Polarity and pins.",
         ),
-        columns: vec![
-            Column::new("", Align::Left).fixed(12.0),
-            Column::new("From", Align::Left).share(1.0),
-            Column::new("To", Align::Left).share(1.0),
-            Column::new("Colour", Align::Left).share(0.5),
-        ],
+        columns,
         rows,
         empty: "The design has no nets.".to_owned(),
     }
@@ -76,7 +84,7 @@ fn by_part(material: &Material, runs: &[Run]) -> Table {
             };
             let run = runs.iter().find(|run| run.net == net);
             let (net, others) = match run {
-                Some(run) => (code(net.as_str()), others(run, &here)),
+                Some(run) => (link(net_anchor(net), net.as_str()), others(run, &here)),
                 None => ("left open".into(), Vec::new()),
             };
             rows.push(Row::new([

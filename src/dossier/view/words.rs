@@ -130,16 +130,26 @@ pub(super) fn file_place(material: &Material, place: &Place) -> Option<String> {
     Some(written.split_off(common.min(written.len())))
 }
 
-/// A subject's name with a link to its line of the parts list, when it is a part.
+/// A subject's name with a link to its line of the parts list or the wiring list.
 pub(super) fn subject(material: &Material, place: &Place) -> Vec<Inline> {
     let label = place.label();
     if material.design.parts.contains_key(&label) {
         vec![link(part_anchor(&label), label)]
     } else if material.design.nets.contains(&label) {
-        vec![code(label)]
+        vec![link(net_anchor(&label), label)]
     } else {
         text(label)
     }
+}
+
+/// The name by which a net's wires are linked.
+pub(super) fn net_anchor(net: &str) -> String {
+    format!("net-{net}")
+}
+
+/// The name by which a check's line in the method section is linked.
+pub(super) fn check_anchor(check: &str) -> String {
+    format!("check-{check}")
 }
 
 /// The name by which a part's line in the parts list is linked.
