@@ -129,6 +129,7 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         units: &[],
         unit_gates: &[],
         learnt: &[],
+        safe_areas: &[],
         across: &[],
         since: Some(("Older revision A", &changed())),
         fingerprint: &preplug::review::Fingerprint::default(),

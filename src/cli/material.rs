@@ -10,6 +10,7 @@ use crate::diagnosis::taken;
 use crate::diagnosis::units::{self, Across};
 use crate::dossier::photo::{self, Photo};
 use crate::dossier::{self, view::Material};
+use crate::evidence::safe_area::{SafeArea, safe_areas};
 use crate::source::{Diagnostic, FileId, Span};
 
 /// What is to live as long as the dossier is made.
@@ -19,6 +20,7 @@ pub(super) struct Prepared {
     across: Vec<Across>,
     pub unit_gates: Vec<[UnitGate; 3]>,
     meter: Meter,
+    safe_areas: Vec<SafeArea>,
     source_date: Option<String>,
 }
 
@@ -39,6 +41,7 @@ impl Prepared {
             learnt,
             unit_gates: unit_report::of_units(path, assessed),
             meter: Meter::default(),
+            safe_areas: safe_areas(&assessed.design),
             source_date: files::source_date(),
         })
     }
@@ -48,6 +51,7 @@ impl Prepared {
         let date = assessed.design.date.as_deref();
         Material {
             design: &assessed.design,
+            safe_areas: &self.safe_areas,
             sources: &assessed.sources,
             evidence: &assessed.evidence,
             review: &assessed.review,

@@ -11,6 +11,7 @@ pub mod disturbed;
 mod extent;
 mod observe;
 mod quantity;
+pub mod safe_area;
 mod solve;
 mod sweeps;
 mod table;

@@ -22,6 +22,7 @@ mod polarity;
 mod rails;
 mod requirements;
 mod reviewer;
+mod safe_area;
 mod schematic;
 mod sign_off;
 mod switching;
@@ -47,6 +48,7 @@ use crate::design::Design;
 use crate::diagnosis::parts::Learnt;
 use crate::diagnosis::units::Across;
 use crate::evidence::Evidence;
+use crate::evidence::safe_area::SafeArea;
 use crate::records::Unit;
 use crate::review::file::ReviewFile;
 use crate::review::{Comparison, Fingerprint, Review};
@@ -57,6 +59,8 @@ use crate::source::SourceSet;
 pub struct Material<'a> {
     /// The design.
     pub design: &'a Design,
+    /// What each regulator does with other adaptors and loads.
+    pub safe_areas: &'a [SafeArea],
     /// The files it was read from.
     pub sources: &'a SourceSet,
     /// What was computed.
@@ -105,6 +109,7 @@ pub fn view(material: &Material, fonts: &Fonts) -> View {
     requirements::add(material, &mut view);
     rails::add(material, fonts, &mut view);
     headroom::add(material, fonts, &mut view);
+    safe_area::add(material, &mut view);
     margins::add(material, &mut view);
     thermal::add(material, fonts, &mut view);
     polarity::add(material, fonts, &mut view);
