@@ -2,10 +2,13 @@
 //! the document is still whole. They are written to the target's temporary folder to be looked at.
 //! Awkward content must give good pages too: nothing outside the margins, no words over others.
 
+mod generated;
+
+use generated::generated;
 use preplug::bringup::Meter;
 use preplug::checks::Built;
 use preplug::checks::Gate;
-use preplug::design::{self, Draws};
+use preplug::design::{self, Design, Draws};
 use preplug::dossier::block::{
     Align, Block, Callout, Cell, CheckItem, Checklist, Column, Document, Info, MarginBar, Photo,
     Row, Status, Steps, Table, Title, text,
@@ -17,7 +20,8 @@ use preplug::dossier::template::{self, SHIPPED, Templates};
 use preplug::dossier::view::{self, Material};
 use preplug::dossier::{Composed, compose, document};
 use preplug::evidence::carlo::{Carlo, Quantity, Spreading};
-use preplug::evidence::{Curve, CurvePoint, Evidence, Recording};
+use preplug::evidence::safe_area::safe_areas;
+use preplug::evidence::{Curve, CurvePoint, Evidence, Recording, collect};
 use preplug::review::{Change, Comparison, FindingChange, NetChange, PartChange, review};
 use preplug::situations::Parameter;
 
@@ -138,6 +142,57 @@ fn with_material<T>(name: &str, what: impl FnOnce(&Material, &Fonts) -> T) -> T 
         date: "2026-09-02",
     };
     what(&material, &Fonts::new())
+}
+
+/// The dossier of a design as written, with the evidence that `collect` finds.
+fn generated_dossier(text: &str, collect: fn(&Design) -> Evidence) -> Document {
+    let load = |_: &str| Ok(text.as_bytes().to_vec());
+    let read = design::read("design.yaml", &load)
+        .unwrap_or_else(|refused| panic!("{:?}", refused.diagnostics));
+    let evidence = collect(&read.design);
+    let today = "2026-09-02";
+    let material = Material {
+        design: &read.design,
+        sources: &read.sources,
+        evidence: &evidence,
+        review: &review(&read.design, &evidence, Built::default(), None, today),
+        file: None,
+        units: &[],
+        unit_gates: &[],
+        learnt: &[],
+        safe_areas: &safe_areas(&read.design),
+        across: &[],
+        since: None,
+        fingerprint: &preplug::review::Fingerprint::default(),
+        meter: &Meter::default(),
+        photos: &[],
+        date: today,
+    };
+    document(&material, &Templates::shipped(), &Fonts::new())
+        .unwrap_or_else(|errors| panic!("{errors:?}"))
+}
+
+/// Small and large, on both papers; written to the target's temporary folder to be looked at. The
+/// largest has so many knobs that solving it takes minutes: of that one nothing is computed.
+#[test]
+fn generated_designs_become_whole_dossiers() {
+    let nothing: fn(&Design) -> Evidence = |_| Evidence::default();
+    for (count, collect) in [
+        (5, collect as fn(&Design) -> _),
+        (30, collect),
+        (100, nothing),
+    ] {
+        let document = generated_dossier(&generated(count, 1), collect);
+        for paper in [Paper::A4, Paper::Letter] {
+            let laid = lay_out(&document, paper, &Fonts::new());
+            assert_eq!(faults(&laid), [""; 0], "{count} parts, {paper:?}");
+        }
+        let composed = compose(&document, Paper::A4, &Fonts::new()).unwrap();
+        assert_eq!(composed.missing_characters, [].into(), "{count} parts");
+        assert_eq!(composed.missing_targets, [].into(), "{count} parts");
+        let file = format!("{}/generated-{count}.pdf", env!("CARGO_TARGET_TMPDIR"));
+        std::fs::write(file, composed.bytes).unwrap();
+    }
 }
 
 fn shipped(name: &str) -> Document {
