@@ -28,7 +28,15 @@ impl Prepared {
     /// # Errors
     /// The exit code, where a photo cannot be used; why is printed already.
     pub fn new(path: &str, assessed: &Assessed) -> Result<Self, u8> {
-        let learnt = learnt(path, assessed);
+        let ((learnt, unit_gates), safe_areas) = rayon::join(
+            || {
+                rayon::join(
+                    || learnt(path, assessed),
+                    || unit_report::of_units(path, assessed),
+                )
+            },
+            || safe_areas(&assessed.design),
+        );
         let known: Vec<(String, Learnt)> = assessed
             .units
             .iter()
@@ -39,9 +47,9 @@ impl Prepared {
             photos: photos(assessed)?,
             across: units::across(&known),
             learnt,
-            unit_gates: unit_report::of_units(path, assessed),
+            unit_gates,
             meter: Meter::default(),
-            safe_areas: safe_areas(&assessed.design),
+            safe_areas,
             source_date: files::source_date(),
         })
     }

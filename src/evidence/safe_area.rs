@@ -7,6 +7,7 @@ use crate::circuit::{Circuit, Element, Model, Netlist, Wave, build};
 use crate::design::{Design, Part};
 use crate::situations::{Corner, Level, Parameter, Situation, states};
 use crate::solver::{self, Settings};
+use rayon::prelude::*;
 
 /// Adaptor voltages looked at, as a share of the rated one: from, to, and how many.
 const VOLTAGES: (f64, f64, usize) = (0.6, 1.6, 11);
@@ -70,11 +71,13 @@ pub fn safe_areas(design: &Design) -> Vec<SafeArea> {
         return Vec::new();
     }
     let layout = Layout::new(design);
-    let regulators = design
-        .parts
-        .values()
-        .filter(|part| matches!(part.kind, Kind::Regulator | Kind::AdjustableRegulator));
+    let regulator = |part: &&Part| {
+        let kinds = [Kind::Regulator, Kind::AdjustableRegulator];
+        kinds.contains(&part.kind)
+    };
+    let regulators: Vec<&Part> = design.parts.values().filter(regulator).collect();
     regulators
+        .into_par_iter()
         .filter_map(|part| safe_area(design, &layout, &situation, &circuit, supply, part))
         .collect()
 }
@@ -102,7 +105,8 @@ fn safe_area(
         None,
         &Settings::sweep(),
     );
-    let values = observation.values(&rail.ok()?.probes);
+    let rail = rail.ok()?;
+    let values = observation.values(&rail.probes);
     let volts = values[layout.net(regulator.net("out")?, super::Measure::Mean)?].abs();
     if volts < 0.1 {
         return None;
@@ -121,9 +125,13 @@ fn safe_area(
             netlists.push(loaded(scaled, output, resistance));
         }
     }
-    let found = solver::periodic_sweep(&netlists, &observation.probes, &[], &Settings::sweep());
-    let verdicts: Vec<Verdict> = found
-        .into_iter()
+    let sweep = |netlists: &[Netlist]| {
+        let starts = vec![Some(rail.state.clone()); netlists.len()];
+        solver::periodic_sweep(netlists, &observation.probes, &starts, &Settings::sweep())
+    };
+    let verdicts: Vec<Verdict> = netlists
+        .par_chunks(4 * solver::LANES)
+        .flat_map_iter(sweep)
         .map(|found| match found {
             Ok(found) => {
                 let mut values = observation.values(&found.probes);
