@@ -3,23 +3,17 @@
 /// Confidence of every interval given here.
 pub const CONFIDENCE: f64 = 0.95;
 
-/// Chance that at most `k` of `n` independent runs hit what has the chance `p`.
-fn at_most(k: usize, n: usize, p: f64) -> f64 {
-    if p <= 0.0 {
-        return 1.0;
-    }
-    if p >= 1.0 {
-        return if k >= n { 1.0 } else { 0.0 };
-    }
+/// Chances that at most 0, 1, 2 … of `n` independent runs hit what has the chance `p`, strictly
+/// between 0 and 1.
+fn at_most(n: usize, p: f64) -> impl Iterator<Item = f64> {
     // Terms by their ratios, from the logarithm of the first: (1 − p)ⁿ may be tiny.
     let (n_f, ratio) = (n as f64, p / (1.0 - p));
-    let mut log = n_f * libm::log1p(-p);
-    let mut sum = libm::exp(log);
-    for j in 0..k.min(n) {
-        log += libm::log((n_f - j as f64) / (j as f64 + 1.0) * ratio);
+    let (mut log, mut sum) = (n_f * libm::log1p(-p), 0.0);
+    (0..=n).map(move |j| {
         sum += libm::exp(log);
-    }
-    sum.min(1.0)
+        log += libm::log((n_f - j as f64) / (j as f64 + 1.0) * ratio);
+        sum.min(1.0)
+    })
 }
 
 /// A quantile with the interval that holds the true one.
@@ -43,14 +37,22 @@ pub fn quantile(sorted: &[f64], part: f64) -> Quantile {
     )]
     let middle = ((part * n as f64) as usize).min(n.saturating_sub(1));
     let tail = 0.5 * (1.0 - CONFIDENCE);
-    // The k-th smallest lies above the quantile with the chance that fewer than k are below it.
-    let lower = (1..=n).rev().find(|k| at_most(k - 1, n, part) <= tail);
-    let upper = (1..=n).find(|k| 1.0 - at_most(k - 1, n, part) <= tail);
+    // The value with `below` others below it lies above the quantile with the chance that at most
+    // so many are below that.
+    let (mut lower, mut upper) = (None, None);
+    for (below, chance) in at_most(n, part).take(n).enumerate() {
+        if chance <= tail {
+            lower = Some(below);
+        }
+        if 1.0 - chance <= tail && upper.is_none() {
+            upper = Some(below);
+        }
+    }
     Quantile {
         value: sorted.get(middle).copied().unwrap_or(f64::NAN),
         interval: (
-            lower.map_or(f64::NEG_INFINITY, |k| sorted[k - 1]),
-            upper.map_or(f64::INFINITY, |k| sorted[k - 1]),
+            lower.map_or(f64::NEG_INFINITY, |at| sorted[at]),
+            upper.map_or(f64::INFINITY, |at| sorted[at]),
         ),
     }
 }
@@ -79,11 +81,12 @@ mod tests {
     /// the 95 % quantile with 95 % confidence, of 58 it does not; two-sided it takes 93.
     #[test]
     fn wilks_sample_sizes() {
-        let covered = |n: usize| at_most(n - 1, n, 0.95);
+        let chance = |k: usize, n: usize, p: f64| at_most(n, p).nth(k).unwrap();
+        let covered = |n: usize| chance(n - 1, n, 0.95);
         assert!(covered(59) >= 0.95 && covered(58) < 0.95);
         // Both ends: the part between least and greatest is at least 95 % unless fewer than two fall
         // outside in n runs.
-        let both = |n: usize| 1.0 - at_most(1, n, 0.05);
+        let both = |n: usize| 1.0 - chance(1, n, 0.05);
         assert!(both(93) >= 0.95 && both(92) < 0.95);
     }
 
