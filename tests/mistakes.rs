@@ -243,6 +243,11 @@ const CASES: &[(&str, &str, &str)] = &[
         "conditions:",
         "monte-carlo: {runs: 0.5, sed: 3}\nconditions:",
     ),
+    (
+        "a part to lay out that there is none of, and one twice",
+        "conditions:",
+        "layout: [C1, C99, C1]\nconditions:",
+    ),
 ];
 
 fn printed(text: &str) -> (String, bool) {

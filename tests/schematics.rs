@@ -402,6 +402,33 @@ fn the_same_design_gives_the_same_picture() {
     assert_eq!(svg(), svg());
 }
 
+/// Parts that the design's `layout` names stand in its order from left to right; the rest of the
+/// drawing stays true and legible.
+#[test]
+fn a_design_may_order_its_parts() {
+    let text = |layout: &str| {
+        format!(
+            "preplug: design/1\ntitle: Ladder\nconditions: {{ambient: 20..30 °C}}\n{layout}parts:\n  BT1: {{kind: battery, fresh: 9 V, flat: 7 V, current: 1 A, nets: {{positive: v, negative: gnd}}}}\n  R1: {{kind: resistor, value: 1 kΩ, nets: {{a: v, b: gnd}}}}\n  R2: {{kind: resistor, value: 2 kΩ, nets: {{a: v, b: gnd}}}}\n  R3: {{kind: resistor, value: 3 kΩ, nets: {{a: v, b: gnd}}}}\n"
+        )
+    };
+    let order = |layout: &str| {
+        let design = written("ladder", &text(layout));
+        checked("ladder", &design);
+        let sheets = draw(&design, ROOM, &Fonts::new());
+        let mut places: Vec<(f64, String)> = Vec::new();
+        for pin in sheets.iter().flat_map(|sheet| &sheet.pins) {
+            if pin.terminal == "a" {
+                places.push((pin.at.0, pin.part.clone()));
+            }
+        }
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        places.into_iter().map(|(_, part)| part).collect::<Vec<_>>()
+    };
+    assert_eq!(order(""), ["R1", "R2", "R3"]);
+    assert_eq!(order("layout: [R3, R1]\n"), ["R3", "R2", "R1"]);
+    assert_eq!(order("layout: [R2, R3, R1]\n"), ["R2", "R3", "R1"]);
+}
+
 #[test]
 fn generated_designs() {
     for count in [5, 30, 100] {

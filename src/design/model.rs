@@ -42,6 +42,9 @@ pub struct Design {
     pub test_points: IndexMap<String, String>,
     /// Net → colour of its wires, in the designer's words; nets without one are left to the builder.
     pub wires: IndexMap<String, String>,
+    /// Parts in the order in which the schematic is to show them from left to right, where the
+    /// designer wants another than the drawing's own.
+    pub layout: Vec<String>,
     /// Jack or connector → what may be plugged there. The first is the nominal one; *unplugged*
     /// is always a further state.
     pub connections: IndexMap<String, Vec<Connection>>,

@@ -16,7 +16,9 @@ mod types;
 mod wiring;
 
 use super::{Derating, Design, Draws, Part};
-use crate::source::{Diagnostic, Node, Reader, Severity, SourceSet, Span, Value, read_tree};
+use crate::source::{
+    Diagnostic, Node, Reader, Severity, SourceSet, Span, Value, nearest, read_tree,
+};
 use indexmap::IndexMap;
 use names::Names;
 
@@ -123,6 +125,7 @@ const KEYS: &[&str] = &[
     "promises",
     "test-points",
     "wires",
+    "layout",
     "connect",
 ];
 
@@ -158,6 +161,7 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
     let promises = promises::read(root, &parts, reader, &names);
     let test_points = nets::test_points(root, reader, &names);
     let wires = nets::wires(root, reader, &names);
+    let layout = layout(root, &parts, reader, &names);
     let connections = connect::read(root, &parts, reader, &names, files);
     nets::check(
         &parts,
@@ -191,6 +195,7 @@ fn design(root: &Node, reader: &mut Reader, files: &mut Files<'_>) -> Option<Des
         promises,
         test_points,
         wires,
+        layout,
         connections,
         spans: spans(root),
     };
@@ -226,6 +231,41 @@ fn revisions(root: &Node, reader: &mut Reader) -> IndexMap<String, String> {
             Some((entry.key.clone(), text.to_owned()))
         })
         .collect()
+}
+
+/// `layout: [LED1, R5]`: parts in the order in which the schematic is to show them.
+fn layout(
+    root: &Node,
+    parts: &IndexMap<String, Part>,
+    reader: &mut Reader,
+    names: &Names,
+) -> Vec<String> {
+    let mut layout: Vec<String> = Vec::new();
+    let Some(node) = root.get("layout") else {
+        return layout;
+    };
+    for item in reader.items(node, "layout").unwrap_or_default() {
+        let Some(part) = reader.text(item, "a part of the layout") else {
+            continue;
+        };
+        if layout.iter().any(|known| known == part) {
+            let message = format!("`{part}` stands twice in `layout`");
+            let error = Diagnostic::error("named-twice", message).at(item.span, "");
+            reader.note(error.hint("a part has one place in the order: leave out one of them"));
+        } else if parts.contains_key(part) {
+            layout.push(part.to_owned());
+        } else if !names.is_unread(part) {
+            let near = nearest(part, parts.keys().map(String::as_str));
+            let hint = near.map_or_else(
+                || "name parts that stand under `parts`".to_owned(),
+                |near| format!("did you mean `{near}`?"),
+            );
+            let message = format!("there is no part `{part}` to lay out");
+            let error = Diagnostic::error("unknown-part", message);
+            reader.note(error.at(item.span, "").hint(hint));
+        }
+    }
+    layout
 }
 
 /// Most boxes drawn in a state.

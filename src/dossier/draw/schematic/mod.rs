@@ -92,7 +92,7 @@ const GAPS: [i32; 5] = [2, 3, 4, 6, 9];
 pub fn draw(design: &Design, room: Room, fonts: &Fonts) -> Vec<Sheet> {
     let elements = element::elements(design);
     let flow = flow::Flow::of(design, &elements);
-    let order = order::Order::of(&elements, &flow);
+    let order = order::Order::of(&elements, &flow, &design.layout);
     let placed = place::place(&elements, &flow, &order, fonts);
     // Papers are a few thousand steps wide.
     #[allow(clippy::cast_possible_truncation)]

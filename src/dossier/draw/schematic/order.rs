@@ -1,5 +1,6 @@
 //! The order of the elements from left to right: by circuit, then by distance from the supply,
-//! then as the designer wrote them.
+//! then as the designer wrote them. Parts that the design's `layout` names change places among
+//! themselves until they stand in its order.
 
 use super::element::{Element, Shape};
 use super::flow::Flow;
@@ -17,11 +18,24 @@ pub(super) struct Order {
 }
 
 impl Order {
-    pub fn of(elements: &[Element], flow: &Flow) -> Self {
+    pub fn of(elements: &[Element], flow: &Flow, layout: &[String]) -> Self {
         let circuit = circuits(elements);
         let key: Vec<u32> = elements.iter().map(|e| key(e, flow)).collect();
         let mut sequence: Vec<usize> = (0..elements.len()).collect();
         sequence.sort_by_key(|&index| (circuit[index], key[index], index));
+        let named = |index: usize| {
+            let reference = &elements[index].part.reference;
+            layout.iter().position(|named| named == reference)
+        };
+        let mut wanted: Vec<usize> = sequence.clone();
+        wanted.retain(|&index| named(index).is_some());
+        wanted.sort_by_key(|&index| named(index));
+        let mut wanted = wanted.into_iter();
+        for place in &mut sequence {
+            if named(*place).is_some() {
+                *place = wanted.next().unwrap_or(*place);
+            }
+        }
         Self {
             rides: riders(elements),
             sequence,
