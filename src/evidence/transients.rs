@@ -37,6 +37,8 @@ struct Followed {
     capacitors: Vec<(String, f64)>,
     /// Each output over time; the number of the situation is put in afterwards.
     traces: Vec<Trace>,
+    /// Whether everything was still at the end of switch-off.
+    still: bool,
 }
 
 /// Fills the excursions and surges.
@@ -57,9 +59,11 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
         .into_par_iter()
         .map(|situation| follow(design, situation))
         .collect();
+    let mut moving = 0;
     for result in followed {
         match result {
             Ok(followed) => {
+                moving += usize::from(!followed.still);
                 evidence.counts.transients += 2;
                 let id = evidence.situations.len();
                 evidence.situations.push(followed.situation);
@@ -101,6 +105,12 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
             }
             Err(reason) => evidence.no_transients = Some(reason),
         }
+    }
+    if moving > 0 {
+        evidence.not_analysed.push(format!(
+            "switch-off was followed for a minute, after which nets still moved in {moving} of the \
+             situations: what they do later is not known"
+        ));
     }
 }
 
@@ -182,7 +192,7 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
         .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
-    let stopped = switch_off(&off, &probes, nets.len(), steady.state, &settings)
+    let (stopped, still) = switch_off(&off, &probes, nets.len(), steady.state, &settings)
         .map_err(|failure| format!("switch-off: {failure} ({})", situation.describe()))?;
 
     let mut excursions = Vec::new();
@@ -237,17 +247,19 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         surges,
         capacitors,
         traces,
+        still,
     })
 }
 
-/// What every probe does after switch-off, until the first `nets` of them are still.
+/// What every probe does after switch-off, until the first `nets` of them are still, and whether
+/// they came to be.
 fn switch_off(
     circuit: &Circuit,
     probes: &[Probe],
     nets: usize,
     state: solver::State,
     settings: &Settings,
-) -> Result<Transient, solver::Failure> {
+) -> Result<(Transient, bool), solver::Failure> {
     let mut stretch = AFTER_OFF;
     let run = |from: solver::State, stretch: f64| {
         let from = Initial::State(from);
@@ -261,11 +273,11 @@ fn switch_off(
             .all(|reach| reach.maximum - reach.minimum <= STILL);
         all.then(next);
         if still {
-            break;
+            return Ok((all, true));
         }
         stretch *= 2.0;
     }
-    Ok(all)
+    Ok((all, false))
 }
 
 /// The reach of every probe after switch-on with everything empty, at the phase that draws the

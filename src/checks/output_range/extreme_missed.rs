@@ -40,6 +40,16 @@ fn run(context: &Context) -> Vec<Outcome> {
         let what = format!("{} drawn boxes have no solution", carlo.unsolved);
         return vec![Outcome::not_assessed(place(), Gate::Share, what)];
     }
+    if carlo.quantities == 0 {
+        return vec![Outcome::does_not_apply(
+            place(),
+            "there is no output and no regulator",
+        )];
+    }
+    if carlo.spreads.is_empty() {
+        let what = "no state could be solved from which boxes are drawn";
+        return vec![Outcome::not_assessed(place(), Gate::Share, what)];
+    }
     let missed: Vec<String> = carlo
         .spreads
         .iter()

@@ -21,7 +21,7 @@ use std::collections::BTreeMap;
 /// A value beyond the extremes by more than this is more than the solver's own error, as a share of
 /// the value and of the extremes' distance.
 const BEYOND: (f64, f64) = (2e-4, 2e-3);
-/// What is counted as beyond is so by a millivolt (or kelvin's thousandth) more: none would tell less.
+/// No less is counted as beyond: what a meter would not show [V] or [K].
 const UNSEEN: f64 = 1e-3;
 
 /// What is looked at.
@@ -59,6 +59,8 @@ pub struct Spreading {
 pub struct Carlo {
     /// What was drawn.
     pub draws: Draws,
+    /// How many quantities there are to look at.
+    pub quantities: usize,
     /// Every quantity in the states in which it stands highest and lowest at nominal.
     pub spreads: Vec<Spreading>,
     /// Runs without a solution: what rests on the others is not assessed.
@@ -119,6 +121,7 @@ pub(super) fn collect(
         .collect();
     let mut carlo = Carlo {
         draws,
+        quantities: slots.len(),
         spreads: Vec::new(),
         unsolved: 0,
     };
