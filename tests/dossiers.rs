@@ -50,6 +50,7 @@ fn curve() -> Curve {
 fn drawn() -> Carlo {
     Carlo {
         draws: Draws::default(),
+        quantities: 1,
         spreads: vec![Spreading {
             quantity: Quantity::Net("out".to_owned()),
             state: 0,

@@ -22,7 +22,7 @@ enum Drawing {
 /// Runs the command. Nothing is written when the input is bad.
 pub(super) fn run(path: &str, name: &str, out: &Path) -> u8 {
     let fonts = Fonts::new();
-    let scene = match Drawing::from_str(name, false) {
+    let scene = match Drawing::from_str(name, true) {
         Ok(drawing) => drawn(path, drawing, &fonts),
         Err(_) => figure(path, name, &fonts),
     };

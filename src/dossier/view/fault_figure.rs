@@ -25,7 +25,7 @@ fn of_input(disturbed: &Disturbed, feed: &Feed, fonts: &Fonts) -> Option<Block> 
     let accepted = feed.accepts();
     let survived = feed.survives().ok();
     let (floor, ceiling) = survived.unwrap_or(accepted);
-    // How far beyond what is accepted, and whether beyond what is survived.
+    // How far beyond what is accepted, and whether beyond what is survived (where that is known).
     let far = |reach: &Reach| (reach.high - accepted.1).max(accepted.0 - reach.low);
     let harms = |reach: &Reach| reach.low < floor || reach.high > ceiling;
     let mut found: Vec<(f64, String, &Reach)> = disturbed
@@ -79,13 +79,7 @@ fn of_input(disturbed: &Disturbed, feed: &Feed, fonts: &Fonts) -> Option<Block> 
             }
         })
         .collect();
-    let outer = match survived {
-        Some(survived) => format!(
-            "survives ({})",
-            format_range(survived.0, survived.1, Unit::Volt, 3)
-        ),
-        None => "accepts; what it survives is not stated".to_owned(),
-    };
+    let (against, key, within) = legend(survived, beyond);
     let rest = if count > SHOWN {
         format!(" The other {} reach less far.", count - SHOWN)
     } else {
@@ -93,11 +87,10 @@ fn of_input(disturbed: &Disturbed, feed: &Feed, fonts: &Fonts) -> Option<Block> 
     };
     Some(Block::Figure(Figure {
         id: format!("faults-{jack}-{}", feed.index),
-        scene: windows::draw(&rows, ["below", "survived", "above"], fonts),
+        scene: windows::draw(&rows, ["below", within, "above"], fonts),
         caption: text(format!(
             "What each fault or slip puts on {}, the worst of {count} first: lowest and highest \
-             instant, against what the input accepts ({}, ground) and {outer} (outer box). Cross: \
-             beyond what it survives, {beyond} in all; ring: beyond what it accepts; dot: accepted.{rest}",
+             instant, against what the input accepts ({}, ground){against}. {key}{rest}",
             feed.label(),
             format_range(accepted.0, accepted.1, Unit::Volt, 3),
         )),
@@ -112,6 +105,31 @@ fn of_input(disturbed: &Disturbed, feed: &Feed, fonts: &Fonts) -> Option<Block> 
             .collect::<Vec<_>>()
             .join("; "),
     }))
+}
+
+/// What the outer box and the marks mean, and what stands between its ends.
+fn legend(survived: Option<(f64, f64)>, beyond: usize) -> (String, String, &'static str) {
+    match survived {
+        Some(survived) => (
+            format!(
+                " and survives ({}, outer box)",
+                format_range(survived.0, survived.1, Unit::Volt, 3)
+            ),
+            format!(
+                "Cross: beyond what it survives, {beyond} in all; ring: beyond what it accepts; \
+                 dot: accepted."
+            ),
+            "survived",
+        ),
+        None => (
+            String::new(),
+            format!(
+                "What it survives is not stated, so that any of the {beyond} beyond may harm it. \
+                 Ring: beyond what it accepts; dot: accepted."
+            ),
+            "accepted",
+        ),
+    }
 }
 
 /// A reach in words; what is less than a millivolt is none.
