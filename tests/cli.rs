@@ -58,6 +58,7 @@ fn dossier(design: &str, environment: &[(&str, &str)]) -> Vec<u8> {
 
 const MOTH_LAMP: &str = "reviews/moth-lamp/design.yaml";
 const FOG_FADER: &str = "reviews/fog-fader/design.yaml";
+const TIDE_LEVER: &str = "reviews/tide-lever/design.yaml";
 const TREADLE: &str = "reviews/borrowed-treadle/design.yaml";
 
 #[test]
@@ -307,6 +308,62 @@ fn figures_of_the_dossier_can_be_drawn() {
     let readings = unit.matches("reads:").count();
     assert!(readings > 4);
     assert_eq!(drawn.matches(": pass<").count(), readings, "{drawn}");
+}
+
+#[test]
+fn every_figure_that_a_dossier_can_have_is_offered() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let svg = folder.path().join("figure.svg");
+    let output = run(&[
+        "draw",
+        TIDE_LEVER,
+        "schemtic",
+        "-o",
+        svg.to_str().expect("UTF-8"),
+    ]);
+    assert_eq!(code(&output), 2);
+    let told = text(&output.stderr);
+    assert!(told.contains("did you mean schematic?"), "{told}");
+    for figure in [
+        "headroom",
+        "junctions",
+        "safe-area-U1",
+        "switch-on-J1-0",
+        "switch-off-J1-0",
+        "faults-J1-0",
+        "tolerances-figure",
+    ] {
+        assert!(told.contains(&format!("  {figure} ")), "{figure}: {told}");
+    }
+}
+
+#[test]
+fn a_place_that_cannot_be_written_is_told_with_what_to_do() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).to_str().expect("UTF-8").to_owned();
+    fs::write(at("file"), "x").expect("a file");
+    let told = |out: &str| {
+        let output = run(&["draw", FOG_FADER, "schematic", "-o", out]);
+        assert_eq!(code(&output), 3, "{out}");
+        let told = text(&output.stderr);
+        assert!(
+            !told.contains("os error") && !told.contains(".preplug-"),
+            "{told}"
+        );
+        told
+    };
+    assert!(told(&at("none/a.svg")).contains("make it first"));
+    assert!(told(&at("")).contains("it is a folder; name a file in it"));
+    assert!(told(&at("file/a.svg")).contains("is a file, not a folder"));
+    // A folder cannot be made where a file stands.
+    let output = run(&["review", FOG_FADER, "--out", &at("file")]);
+    assert_eq!(code(&output), 3);
+    let told = text(&output.stderr);
+    assert!(
+        told.contains("name another") && !told.contains("os error"),
+        "{told}"
+    );
+    assert_eq!(fs::read(at("file")).expect("still there"), b"x");
 }
 
 #[test]

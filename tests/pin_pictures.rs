@@ -171,6 +171,10 @@ parts:
   J1: {kind: jack, contacts: TRS, nets: {tip: out, ring: rail, sleeve: gnd, tip-normal: five}}
   J2: {kind: jack, contacts: TS, nets: {tip: out, sleeve: gnd}}
   P1: {kind: plug, contacts: TRS, nets: {tip: out, ring: rail, sleeve: gnd}}
+  BT1: {kind: battery, fresh: 9.6 V, flat: 6.6 V, nets: {positive: five, negative: gnd}}
+  K1: {kind: relay, value: 12 V, resistance: 400 Ω, nets: {coil1: rail, coil2: o1}, poles: {A: {common: out, throws: [wiper, nc]}, B: {common: lit, throws: [nc, a-rather-long-name-of-a-net]}}}
+  T1: {kind: transformer, where: outside, output: 24 V, current: 500 mA, class: II, nets: {secondary1: o1, centre: gnd, secondary2: five}}
+  X1: {kind: connector, nets: {1: rail, 2: gnd, 10: out}}
 ",
         ),
     );
@@ -193,6 +197,10 @@ parts:
         "Jack, TRS",
         "Plug, TRS",
         "Low-voltage plug, centre negative",
+        "Battery",
+        "Relay K1",
+        "Transformer T1",
+        "Connector X1",
     ] {
         assert!(titles.contains(&title), "{title} is not drawn");
     }

@@ -1,7 +1,7 @@
 //! `preplug draw`: one drawing of a design, or one figure of its dossier, as SVG.
 
 use super::material::Prepared;
-use super::{BAD_INPUT, COULD_NOT_FINISH, OPEN, assessed, complain, files, print};
+use super::{BAD_INPUT, OPEN, assessed, complain, files, print};
 use crate::design::{self, Design};
 use crate::dossier::block::Figure;
 use crate::dossier::draw::{pins, schematic, wiring};
@@ -9,6 +9,7 @@ use crate::dossier::font::Fonts;
 use crate::dossier::scene::Scene;
 use crate::dossier::view;
 use clap::ValueEnum;
+use clap::builder::PossibleValue;
 use std::path::Path;
 
 /// What can be drawn of a design that was not solved.
@@ -33,9 +34,8 @@ pub(super) fn run(path: &str, name: &str, out: &Path) -> u8 {
     for character in fonts.missing() {
         anstream::eprintln!("no font has the character {character:?}: it is drawn as \u{FFFD}");
     }
-    if let Err(error) = files::write_whole(out, scene.to_svg().as_bytes()) {
-        anstream::eprintln!("cannot write {}: {error}", out.display());
-        return COULD_NOT_FINISH;
+    if let Err(code) = files::put(out, scene.to_svg().as_bytes()) {
+        return code;
     }
     print(&format!("Drawing: {}\n", out.display()));
     OPEN
@@ -60,16 +60,17 @@ fn figure(path: &str, name: &str, fonts: &Fonts) -> Result<Scene, u8> {
     if let Some(figure) = figures.iter().find(|figure| figure.id == name) {
         return Ok(figure.scene.clone());
     }
+    let drawings = Drawing::value_variants().iter();
+    let drawings: Vec<_> = drawings.filter_map(ValueEnum::to_possible_value).collect();
     let near = figures.iter().map(|figure| figure.id.as_str());
+    let near = near.chain(drawings.iter().map(PossibleValue::get_name));
     let near = near.max_by(|a, b| strsim::jaro(a, name).total_cmp(&strsim::jaro(b, name)));
     anstream::eprintln!(
         "{path} has no figure {name}; did you mean {}?",
         near.unwrap_or("schematic")
     );
-    let drawings = Drawing::value_variants().iter();
-    let drawings = drawings.filter_map(ValueEnum::to_possible_value);
     anstream::eprintln!("Without solving it:");
-    for drawing in drawings {
+    for drawing in &drawings {
         anstream::eprintln!("  {}", drawing.get_name());
     }
     anstream::eprintln!("From its dossier:");

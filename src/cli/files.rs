@@ -1,7 +1,8 @@
 //! Reading files, and writing them whole or not at all.
 
+use super::COULD_NOT_FINISH;
 use crate::Companions;
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::path::Path;
 use time::OffsetDateTime;
 
@@ -10,7 +11,6 @@ use time::OffsetDateTime;
 /// # Errors
 /// What the operating system says, in plain words.
 pub fn load(path: &str) -> Result<Vec<u8>, String> {
-    use std::io::ErrorKind;
     std::fs::read(path).map_err(|error| match error.kind() {
         ErrorKind::NotFound => "there is no such file".to_owned(),
         ErrorKind::PermissionDenied => "not permitted to read it".to_owned(),
@@ -63,6 +63,66 @@ pub fn source_date() -> Option<String> {
 fn day(seconds: i64) -> Option<String> {
     let moment = OffsetDateTime::from_unix_timestamp(seconds).ok()?;
     Some(moment.date().to_string())
+}
+
+/// Writes a file that the user named, whole or not at all.
+///
+/// # Errors
+/// The exit code; why, and what to do, is then already printed.
+pub fn put(path: &Path, bytes: &[u8]) -> Result<(), u8> {
+    write_whole(path, bytes).map_err(|error| {
+        let why = why_not(path, error.kind());
+        anstream::eprintln!("cannot write {}: {why}", path.display());
+        COULD_NOT_FINISH
+    })
+}
+
+/// Makes the folder that the user named, where it is not there yet.
+///
+/// # Errors
+/// As for [`put`].
+pub fn make_folder(path: &Path) -> Result<(), u8> {
+    std::fs::create_dir_all(path).map_err(|error| {
+        let why = match error.kind() {
+            ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+                "a file of that name, or of that of a folder on the way, is there; name another"
+                    .to_owned()
+            }
+            kind => words(kind),
+        };
+        anstream::eprintln!("cannot make the folder {}: {why}", path.display());
+        COULD_NOT_FINISH
+    })
+}
+
+/// Why a file cannot be written, and what to do.
+fn why_not(path: &Path, kind: ErrorKind) -> String {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    match folder {
+        _ if path.is_dir() => "it is a folder; name a file in it".to_owned(),
+        Some(folder) if !folder.exists() => {
+            format!("there is no folder {}; make it first", folder.display())
+        }
+        Some(folder) if !folder.is_dir() => {
+            format!(
+                "{} is a file, not a folder; name another place",
+                folder.display()
+            )
+        }
+        _ => words(kind),
+    }
+}
+
+/// What the operating system refuses, without the name of the temporary file.
+fn words(kind: ErrorKind) -> String {
+    match kind {
+        ErrorKind::PermissionDenied => "not permitted there; name another place".to_owned(),
+        ErrorKind::StorageFull => "the disk is full; make room and try again".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "the disk is read-only; name another place".to_owned(),
+        kind => kind.to_string(),
+    }
 }
 
 /// Writes a file whole: a temporary file beside it, synced, then renamed over it. Whatever

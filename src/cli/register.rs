@@ -90,9 +90,8 @@ pub(super) fn run(folder: &Path, format: RegisterFormat, pdf: Option<&Path>, pap
     }
     if anew > 0 || kept.len() != entries.len() {
         let bytes = serde_json::to_vec_pretty(&entries).unwrap_or_default();
-        if let Err(error) = files::write_whole(&folder.join(KEPT), &bytes) {
-            anstream::eprintln!("cannot write {}: {error}", folder.join(KEPT).display());
-            return COULD_NOT_FINISH;
+        if let Err(code) = files::put(&folder.join(KEPT), &bytes) {
+            return code;
         }
     }
     match format {

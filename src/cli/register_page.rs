@@ -18,18 +18,17 @@ pub(super) fn write(
     target: &Path,
     paper: Paper,
 ) -> Result<usize, u8> {
-    let could_not = |what: String| {
-        anstream::eprintln!("cannot write the register {}: {what}", target.display());
-        COULD_NOT_FINISH
-    };
     let paper = match paper {
         Paper::A4 => layout::Paper::A4,
         Paper::Letter => layout::Paper::Letter,
     };
     let fonts = Fonts::new();
-    let composed = dossier::compose(&document(entries, folder), paper, &fonts)
-        .map_err(|error| could_not(error.to_string()))?;
-    files::write_whole(target, &composed.bytes).map_err(|error| could_not(error.to_string()))?;
+    let document = document(entries, folder);
+    let composed = dossier::compose(&document, paper, &fonts).map_err(|error| {
+        anstream::eprintln!("cannot write the register {}: {error}", target.display());
+        COULD_NOT_FINISH
+    })?;
+    files::put(target, &composed.bytes)?;
     Ok(composed.pages)
 }
 

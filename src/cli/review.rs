@@ -105,17 +105,13 @@ fn dossier(path: &str, assessed: &Assessed, made: &Made<'_>) -> Result<(), u8> {
         Paper::A4 => dossier::layout::Paper::A4,
         Paper::Letter => dossier::layout::Paper::Letter,
     };
-    let could_not = |what: String| {
-        anstream::eprintln!("{what}");
+    let composed = dossier::compose(&document, paper, &fonts).map_err(|error| {
+        anstream::eprintln!("{error}");
         COULD_NOT_FINISH
-    };
-    let composed =
-        dossier::compose(&document, paper, &fonts).map_err(|error| could_not(error.to_string()))?;
+    })?;
     let target = made.out.join(format!("{}.pdf", name(path)));
-    std::fs::create_dir_all(made.out)
-        .map_err(|error| could_not(format!("cannot make {}: {error}", made.out.display())))?;
-    files::write_whole(&target, &composed.bytes)
-        .map_err(|error| could_not(format!("cannot write {}: {error}", target.display())))?;
+    files::make_folder(made.out)?;
+    files::put(&target, &composed.bytes)?;
     let missing: Vec<Diagnostic> = composed
         .missing_characters
         .iter()

@@ -1,6 +1,6 @@
 //! `--trace FILE`: how the solver reached each solution, for a developer to read.
 
-use super::{COULD_NOT_FINISH, files};
+use super::files;
 use crate::evidence::{Account, Evidence};
 use std::fmt::Write as _;
 use std::path::Path;
@@ -21,13 +21,7 @@ takes that one's steps and derivative over. The last correction is the one left.
 /// The exit code, with the reason already printed.
 pub(super) fn write(file: &Path, logs: &[String]) -> Result<(), u8> {
     let text = format!("{LEGEND}{}", logs.concat());
-    files::write_whole(file, text.as_bytes()).map_err(|error| {
-        anstream::eprintln!(
-            "{}: the solver's log could not be written: {error}",
-            file.display()
-        );
-        COULD_NOT_FINISH
-    })
+    files::put(file, text.as_bytes())
 }
 
 /// The log of one design.

@@ -5,7 +5,7 @@ use super::cold;
 use super::observe::Layout;
 use super::solve::{Solved, solve_state};
 use super::{
-    Counts, Evidence, Measure, Recording, SituationId, carlo, sweeps, thermal, transients,
+    Counts, Evidence, Measure, Recording, SituationId, carlo, sweeps, thermal, transients, warm,
 };
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
@@ -101,6 +101,15 @@ pub fn collect(design: &Design) -> Evidence {
     solved.extend(rest);
     for one in solved.values().flatten() {
         evidence.add(one);
+    }
+    let too_hot = warm::too_hot(design, &evidence.layout, solved.values().flatten());
+    if !too_hot.is_empty() {
+        evidence.not_analysed.push(format!(
+            "Warming up of the situations in which {} would be over {} °C by what just after \
+             switch-on gives: no model holds there",
+            too_hot.into_iter().collect::<Vec<_>>().join(", "),
+            warm::BEYOND
+        ));
     }
     carlo::collect(design, &mut evidence, &states, &solved);
     sweeps::curves(design, &states, &mut evidence);

@@ -13,8 +13,6 @@ use rayon::prelude::*;
 const VOLTAGES: (f64, f64, usize) = (0.6, 1.6, 11);
 /// Loads looked at, from none to the regulator's rated current.
 const LOADS: usize = 9;
-/// Junction limit where the maker gives none [°C]; as in the thermal checks.
-const JUNCTION: f64 = 125.0;
 
 /// What becomes of a regulator with an adaptor and a load.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -189,13 +187,15 @@ fn verdict(layout: &Layout, supply: &Part, regulator: &Part, values: &[f64]) -> 
         (Stress::InputVoltage, Property::InputLimit)
     };
     let over = |value: f64, limit: Option<f64>| limit.is_some_and(|limit| value > limit.abs());
-    let junction = nominal(regulator, Property::JunctionLimit).unwrap_or(JUNCTION);
     let needs = regulator
         .figure(Property::Dropout)
         .map_or(0.0, |figure| figure.spread.high);
     if over(stress(regulator, seen), nominal(regulator, limit)) {
         Verdict::TooHigh
-    } else if over(stress(regulator, Stress::Junction), Some(junction)) {
+    } else if over(
+        stress(regulator, Stress::Junction),
+        Some(thermal::junction_limit(regulator)),
+    ) {
         Verdict::TooHot
     } else if over(
         stress(supply, Stress::CurrentRms),

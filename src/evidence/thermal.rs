@@ -2,7 +2,7 @@
 
 use super::Stress;
 use super::observe::Layout;
-use crate::catalogue::{Figure, Kind, Pedigree, Property};
+use crate::catalogue::{Kind, Property};
 use crate::circuit::{ambient, heeds_temperature};
 use crate::design::{Design, Enclosure, Part};
 use crate::situations::{Situation, Temperatures};
@@ -11,8 +11,15 @@ use crate::situations::{Situation, Temperatures};
 /// From memory; IEC 60115 style derating curve.
 const RESISTOR_FALL: f64 = 85.0;
 
-/// The body for which the default thermal resistance of a resistor stands [W].
-const QUARTER_WATT: f64 = 0.25;
+/// Junction limit where none is given: the lowest of the common ones [°C].
+const LOWEST_LIMIT: f64 = 125.0;
+
+/// Highest junction temperature allowed [°C].
+#[must_use]
+pub fn junction_limit(part: &Part) -> f64 {
+    part.figure(Property::JunctionLimit)
+        .map_or(LOWEST_LIMIT, |figure| figure.spread.nominal)
+}
 
 /// Thermal resistance of the box, inside air to room air [K/W]: as given, else `1/(k·A)` over its
 /// six faces with k by material (published for control cabinets: painted steel 5.5, stainless 3.7,
@@ -49,16 +56,8 @@ pub fn part_resistance(part: &Part) -> Option<f64> {
         let joint = high(Property::CaseToSink).unwrap_or(1.0);
         return Some(case + joint + sink);
     }
-    let given = part.figure(Property::JunctionToAmbient);
-    // What was only assumed of a resistor is that of a quarter-watt body.
-    let assumed = |figure: &Figure| matches!(figure.pedigree, Pedigree::Assumed(_));
-    let larger = part.kind == Kind::Resistor
-        && given.is_some_and(assumed)
-        && part
-            .figure(Property::Power)
-            .is_some_and(|power| power.spread.low > QUARTER_WATT);
-    if let (Some(given), false) = (given, larger) {
-        return Some(given.spread.high);
+    if let Some(given) = high(Property::JunctionToAmbient) {
+        return Some(given);
     }
     match part.kind {
         Kind::Resistor | Kind::Thermistor | Kind::Potentiometer => part

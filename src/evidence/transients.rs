@@ -26,6 +26,7 @@ const MOST_STATES: usize = 12;
 /// A switch-off is followed for this long [s], then as long again, then twice as long and so on …
 const AFTER_OFF: f64 = 1.0;
 /// … until no net has moved by more than this in the last of them [V], or that many are over.
+/// Nor is a net counted as on its way after switch-on that is as near to where it stays.
 const STILL: f64 = 0.01;
 const MOST_STRETCHES: usize = 6;
 
@@ -37,6 +38,8 @@ struct Followed {
     capacitors: Vec<(String, f64)>,
     /// Each output over time; the number of the situation is put in afterwards.
     traces: Vec<Trace>,
+    /// Whether every net was where it stays when switch-on was followed no longer.
+    arrived: bool,
     /// Whether everything was still at the end of switch-off.
     still: bool,
 }
@@ -59,10 +62,11 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
         .into_par_iter()
         .map(|situation| follow(design, situation))
         .collect();
-    let mut moving = 0;
+    let (mut arriving, mut moving) = (0, 0);
     for result in followed {
         match result {
             Ok(followed) => {
+                arriving += usize::from(!followed.arrived);
                 moving += usize::from(!followed.still);
                 evidence.counts.transients += 2;
                 let id = evidence.situations.len();
@@ -105,6 +109,13 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
             }
             Err(reason) => evidence.no_transients = Some(reason),
         }
+    }
+    if arriving > 0 {
+        evidence.not_analysed.push(format!(
+            "switch-on was followed for {PERIODS} periods of the mains, after which nets were still \
+             on their way in {arriving} of the situations: where they arrive was solved, what they \
+             do on the rest of the way was not"
+        ));
     }
     if moving > 0 {
         evidence.not_analysed.push(format!(
@@ -192,6 +203,12 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
         .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
+    let arrived = (0..nets.len()).all(|net| {
+        let last = started.waveform.probes[net].last();
+        let stays = &steady.probes[net];
+        let stays = stays.minimum - STILL..=stays.maximum + STILL;
+        last.is_none_or(|last| stays.contains(last))
+    });
     let (stopped, still) = switch_off(&off, &probes, nets.len(), steady.state, &settings)
         .map_err(|failure| format!("switch-off: {failure} ({})", situation.describe()))?;
 
@@ -247,6 +264,7 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         surges,
         capacitors,
         traces,
+        arrived,
         still,
     })
 }

@@ -23,7 +23,7 @@ const HELD: f64 = 0.5;
 const COOL: f64 = 1.0;
 /// A part as hot as this is beyond any model [°C]: what is so when first solved has failed its
 /// checks already and is not followed further.
-const BEYOND: f64 = 300.0;
+pub(super) const BEYOND: f64 = 300.0;
 /// Rounds after which temperatures are said not to settle.
 const ROUNDS: usize = 15;
 /// Steepest answer of a part to its own temperature that is followed [K/K].
@@ -107,6 +107,21 @@ fn extremes(solved: &[Solved]) -> BTreeSet<usize> {
     // The nominal one stands for itself.
     found.extend(rows.first().map(|(index, _)| *index));
     found
+}
+
+/// The parts that are beyond any model when first solved: those situations are not warmed up.
+pub(super) fn too_hot<'a>(
+    design: &Design,
+    layout: &Layout,
+    solved: impl IntoIterator<Item = &'a Solved>,
+) -> BTreeSet<String> {
+    let cold = solved
+        .into_iter()
+        .filter(|one| one.situation.warmed.is_none())
+        .filter_map(|one| one.answer.as_ref().ok());
+    cold.flat_map(|values| thermal::temperatures(design, layout, values))
+        .filter_map(|(part, at)| (at > BEYOND).then_some(part))
+        .collect()
 }
 
 fn beyond(temperatures: &Temperatures) -> bool {

@@ -2,6 +2,7 @@
 
 use crate::checks::derating;
 use crate::checks::prelude::*;
+pub use crate::evidence::thermal::junction_limit as limit;
 
 /// Parts whose junction is looked at.
 pub const SEMICONDUCTORS: &[Kind] = &[
@@ -20,16 +21,6 @@ pub const SEMICONDUCTORS: &[Kind] = &[
 
 /// Thermal resistance that no leaded part of these kinds exceeds [K/W]; DO-35 is 300 to 350.
 const WORST: f64 = 400.0;
-
-/// Junction limit where none is given: the lowest of the common ones [°C].
-const LOWEST: f64 = 125.0;
-
-/// Highest junction temperature allowed [°C].
-#[must_use]
-pub fn limit(part: &Part) -> f64 {
-    part.figure(Property::JunctionLimit)
-        .map_or(LOWEST, |f| f.spread.nominal)
-}
 
 /// Junction temperature, or a bound on it at [`WORST`] where that already suffices.
 ///

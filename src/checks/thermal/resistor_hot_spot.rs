@@ -4,8 +4,6 @@ use crate::checks::prelude::*;
 
 /// What touches a resistor stands this much: PVC insulation and board [°C].
 const NEIGHBOURS: f64 = 105.0;
-/// Rise of a film resistor's hot spot at its full rating [K]: 155 °C at 70 °C of air.
-const RISE: f64 = 85.0;
 
 check! {
     /// Compares the hottest spot of every resistor with the 105 °C that wire insulation and board
@@ -33,28 +31,9 @@ fn run(context: &Context) -> Vec<Outcome> {
         "no resistor in the box",
         |part| {
             let reference = &part.reference;
-            let computed = context
+            let spot = context
                 .evidence
-                .stress(reference, Stress::Junction, powered);
-            // A thermal resistance that was only assumed is that of a quarter-watt body.
-            let own = part
-                .figure(Property::JunctionToAmbient)
-                .is_some_and(|f| !matches!(f.pedigree, Pedigree::Assumed(_)));
-            let spot = if let (true, Ok(extent)) = (own, computed) {
-                extent
-            } else {
-                let rating = rated(part, Property::Power)?;
-                let heat = context
-                    .evidence
-                    .stress(reference, Stress::Dissipation, powered)?;
-                let air = context.evidence.stress(reference, Stress::Air, powered)?;
-                Extent {
-                    low: air.low,
-                    nominal: air.nominal + RISE * heat.nominal / rating,
-                    high: air.high + RISE * heat.high / rating,
-                    ..heat
-                }
-            };
+                .stress(reference, Stress::Junction, powered)?;
             let comparison = Comparison::at_most(
                 "hot spot",
                 &spot,

@@ -283,13 +283,12 @@ fn draws(root: &Node, reader: &mut Reader) -> Draws {
     {
         return draws;
     }
-    let mut number = |key: &str, most: u64| {
+    let mut number = |key: &str, most: u64, hint: &str| {
         let node = node.get(key)?;
         let text = reader.text(node, key)?;
         let number = text.parse().ok().filter(|number| *number <= most);
         if number.is_none() {
             let message = format!("`{key}` is a whole number from 0 to {most}, not `{text}`");
-            let hint = "runs: 0 draws none; the seed may be any number";
             reader.note(
                 Diagnostic::error("not-a-count", message)
                     .at(node.span, "")
@@ -298,10 +297,12 @@ fn draws(root: &Node, reader: &mut Reader) -> Draws {
         }
         number
     };
-    if let Some(runs) = number("runs", MOST_RUNS) {
+    let few = "0 draws no boxes; where nothing is said, 200 are drawn";
+    if let Some(runs) = number("runs", MOST_RUNS, few) {
         draws.runs = usize::try_from(runs).unwrap_or(draws.runs);
     }
-    if let Some(seed) = number("seed", u64::MAX) {
+    let any = "any such number will do; the same one draws the same boxes again";
+    if let Some(seed) = number("seed", u64::MAX, any) {
         draws.seed = seed;
     }
     draws

@@ -131,10 +131,11 @@ pub(super) fn collect(
             .filter(|one| one.situation.warmed.is_none())
             .collect();
         // Nominal, then each parameter at both ends, in their order.
-        let Some((nominal, moved)) = cold.split_first() else {
-            continue;
-        };
-        let Some(ends) = moved.get(..2 * parameters.len()) else {
+        let moves = cold
+            .split_first()
+            .and_then(|(nominal, moved)| Some((*nominal, moved.get(..2 * parameters.len())?)));
+        let Some((nominal, ends)) = moves else {
+            carlo.unsolved += draws.runs;
             continue;
         };
         let here: Vec<&(Quantity, usize)> = slots
@@ -145,7 +146,7 @@ pub(super) fn collect(
         let mut samples: Vec<Vec<f64>> = vec![Vec::with_capacity(draws.runs); here.len()];
         for from in (0..draws.runs).step_by(STRETCH) {
             let runs = from..draws.runs.min(from + STRETCH);
-            let origin = (*nominal, ends);
+            let origin = (nominal, ends);
             for run in draw(design, &layout, &parameters, &states[at], origin, runs) {
                 let Ok(row) = &run.answer else {
                     carlo.unsolved += 1;

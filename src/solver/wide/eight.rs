@@ -2,73 +2,22 @@
 
 #![allow(clippy::inline_always, reason = "these are single instructions")]
 
+use super::register::register;
 use crate::circuit::real::{Mask, Real, Work};
 use pulp::bytemuck::cast;
 use pulp::x86::V4;
 use std::arch::x86_64::{__m512d, _CMP_LT_OQ};
-use std::ops::{Add, AddAssign, BitAnd, BitOr, Div, Mul, Neg, Not, Sub, SubAssign};
-
-/// Eight numbers in a register.
-#[derive(Clone, Copy)]
-pub struct Eight {
-    simd: V4,
-    value: __m512d,
-}
+use std::ops::{BitAnd, BitOr, Neg, Not};
 
 /// A bit for each lane.
 #[derive(Debug, Clone, Copy)]
 pub struct EightMask(u8);
 
-impl Eight {
-    /// Zeros, if the processor has the instructions.
-    pub fn zero() -> Option<Self> {
-        let simd = V4::try_new()?;
-        Some(Self {
-            simd,
-            value: simd.avx512f._mm512_setzero_pd(),
-        })
-    }
-
-    #[inline(always)]
-    fn with(self, value: __m512d) -> Self {
-        Self {
-            simd: self.simd,
-            value,
-        }
-    }
+register! {
+    /// Eight numbers in a register.
+    Eight: 8 in __m512d, V4, avx512f, _mm512_setzero_pd,
+    Add add _mm512_add_pd, Sub sub _mm512_sub_pd, Mul mul _mm512_mul_pd, Div div _mm512_div_pd
 }
-
-impl std::fmt::Debug for Eight {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        cast::<_, [f64; 8]>(self.value).fmt(f)
-    }
-}
-
-impl PartialEq for Eight {
-    fn eq(&self, other: &Self) -> bool {
-        cast::<_, [f64; 8]>(self.value) == cast::<_, [f64; 8]>(other.value)
-    }
-}
-
-macro_rules! operator {
-    ($($trait:ident $function:ident $instruction:ident),*) => {$(
-        impl $trait for Eight {
-            type Output = Self;
-            #[inline(always)]
-            fn $function(self, other: Self) -> Self {
-                self.with(self.simd.avx512f.$instruction(self.value, other.value))
-            }
-        }
-        impl $trait<f64> for Eight {
-            type Output = Self;
-            #[inline(always)]
-            fn $function(self, other: f64) -> Self {
-                self.$function(self.splat(other))
-            }
-        }
-    )*};
-}
-operator!(Add add _mm512_add_pd, Sub sub _mm512_sub_pd, Mul mul _mm512_mul_pd, Div div _mm512_div_pd);
 
 impl Neg for Eight {
     type Output = Self;
@@ -76,20 +25,6 @@ impl Neg for Eight {
     fn neg(self) -> Self {
         let sign = self.simd.avx512f._mm512_set1_pd(-0.0);
         self.with(self.simd.avx512dq._mm512_xor_pd(self.value, sign))
-    }
-}
-
-impl AddAssign for Eight {
-    #[inline(always)]
-    fn add_assign(&mut self, other: Self) {
-        *self = *self + other;
-    }
-}
-
-impl SubAssign for Eight {
-    #[inline(always)]
-    fn sub_assign(&mut self, other: Self) {
-        *self = *self - other;
     }
 }
 
@@ -166,11 +101,11 @@ impl Real for Eight {
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> f64 {
-        cast::<_, [f64; 8]>(self.value)[lane]
+        self.lanes()[lane]
     }
     #[inline(always)]
     fn with_lane(self, lane: usize, value: f64) -> Self {
-        let mut lanes: [f64; 8] = cast(self.value);
+        let mut lanes = self.lanes();
         lanes[lane] = value;
         self.with(cast(lanes))
     }

@@ -2,18 +2,12 @@
 
 #![allow(clippy::inline_always, reason = "these are single instructions")]
 
+use super::register::register;
 use crate::circuit::real::{Mask, Real, Work};
 use pulp::bytemuck::cast;
 use pulp::x86::V3;
 use std::arch::x86_64::{__m256d, _CMP_LT_OQ};
-use std::ops::{Add, AddAssign, BitAnd, BitOr, Div, Mul, Neg, Not, Sub, SubAssign};
-
-/// Four numbers in a register.
-#[derive(Clone, Copy)]
-pub struct Four {
-    simd: V3,
-    value: __m256d,
-}
+use std::ops::{BitAnd, BitOr, Neg, Not};
 
 /// All bits set where true.
 #[derive(Clone, Copy)]
@@ -22,35 +16,10 @@ pub struct FourMask {
     value: __m256d,
 }
 
-impl Four {
-    /// Zeros, if the processor has the instructions.
-    pub fn zero() -> Option<Self> {
-        let simd = V3::try_new()?;
-        Some(Self {
-            simd,
-            value: simd.avx._mm256_setzero_pd(),
-        })
-    }
-
-    #[inline(always)]
-    fn with(self, value: __m256d) -> Self {
-        Self {
-            simd: self.simd,
-            value,
-        }
-    }
-}
-
-impl std::fmt::Debug for Four {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        cast::<_, [f64; 4]>(self.value).fmt(f)
-    }
-}
-
-impl PartialEq for Four {
-    fn eq(&self, other: &Self) -> bool {
-        cast::<_, [f64; 4]>(self.value) == cast::<_, [f64; 4]>(other.value)
-    }
+register! {
+    /// Four numbers in a register.
+    Four: 4 in __m256d, V3, avx, _mm256_setzero_pd,
+    Add add _mm256_add_pd, Sub sub _mm256_sub_pd, Mul mul _mm256_mul_pd, Div div _mm256_div_pd
 }
 
 impl std::fmt::Debug for FourMask {
@@ -59,46 +28,12 @@ impl std::fmt::Debug for FourMask {
     }
 }
 
-macro_rules! operator {
-    ($($trait:ident $function:ident $instruction:ident),*) => {$(
-        impl $trait for Four {
-            type Output = Self;
-            #[inline(always)]
-            fn $function(self, other: Self) -> Self {
-                self.with(self.simd.avx.$instruction(self.value, other.value))
-            }
-        }
-        impl $trait<f64> for Four {
-            type Output = Self;
-            #[inline(always)]
-            fn $function(self, other: f64) -> Self {
-                self.$function(self.splat(other))
-            }
-        }
-    )*};
-}
-operator!(Add add _mm256_add_pd, Sub sub _mm256_sub_pd, Mul mul _mm256_mul_pd, Div div _mm256_div_pd);
-
 impl Neg for Four {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
         let sign = self.simd.avx._mm256_set1_pd(-0.0);
         self.with(self.simd.avx._mm256_xor_pd(self.value, sign))
-    }
-}
-
-impl AddAssign for Four {
-    #[inline(always)]
-    fn add_assign(&mut self, other: Self) {
-        *self = *self + other;
-    }
-}
-
-impl SubAssign for Four {
-    #[inline(always)]
-    fn sub_assign(&mut self, other: Self) {
-        *self = *self - other;
     }
 }
 
@@ -197,11 +132,11 @@ impl Real for Four {
     }
     #[inline(always)]
     fn lane(self, lane: usize) -> f64 {
-        cast::<_, [f64; 4]>(self.value)[lane]
+        self.lanes()[lane]
     }
     #[inline(always)]
     fn with_lane(self, lane: usize, value: f64) -> Self {
-        let mut lanes: [f64; 4] = cast(self.value);
+        let mut lanes = self.lanes();
         lanes[lane] = value;
         self.with(cast(lanes))
     }

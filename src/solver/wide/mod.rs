@@ -10,6 +10,8 @@
 mod eight;
 #[cfg(target_arch = "x86_64")]
 mod four;
+#[cfg(target_arch = "x86_64")]
+mod register;
 
 #[cfg(target_arch = "x86_64")]
 pub use eight::Eight;

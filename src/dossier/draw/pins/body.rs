@@ -179,15 +179,8 @@ pub(super) fn small(scene: &mut Scene, frame: &Frame) -> f64 {
 
 /// Two rows from above, counted down the left and up the right, with function and net.
 pub(super) fn dual_row(scene: &mut Scene, frame: &Frame, part: &Part) -> f64 {
-    let rows = frame.pins.len().div_ceil(2);
-    let (middle, half, pitch, top) = (frame.left + frame.width / 2.0, 21.0, 15.0, frame.top);
-    let height = pitch * rows as f64 + 4.0;
-    scene.rect(
-        (middle - half, top),
-        (2.0 * half, height),
-        Some(PLASTIC),
-        Some(pen()),
-    );
+    let height = rows(scene, frame, part, pen(), true);
+    let (middle, top) = (frame.left + frame.width / 2.0, frame.top);
     scene.path(
         vec![
             Segment::Move(middle - 5.0, top),
@@ -201,12 +194,34 @@ pub(super) fn dual_row(scene: &mut Scene, frame: &Frame, part: &Part) -> f64 {
         Some(style::WHITE),
         Some(pen()),
     );
+    height
+}
+
+/// A body whose terminals stand where its maker puts them: dashed, counted down both sides.
+pub(super) fn terminals(scene: &mut Scene, frame: &Frame, part: &Part) -> f64 {
+    let outline = Stroke::dashed(0.9, style::INK, &[3.0, 2.0]);
+    rows(scene, frame, part, outline, false)
+}
+
+/// A body with pins at both sides: down the left, then up the right (`around`) or down again.
+fn rows(scene: &mut Scene, frame: &Frame, part: &Part, outline: Stroke, around: bool) -> f64 {
+    let rows = frame.pins.len().div_ceil(2);
+    let (middle, half, pitch, top) = (frame.left + frame.width / 2.0, 21.0, 15.0, frame.top);
+    let height = pitch * rows as f64 + 4.0;
+    scene.rect(
+        (middle - half, top),
+        (2.0 * half, height),
+        Some(PLASTIC),
+        Some(outline),
+    );
     for (index, pin) in frame.pins.iter().enumerate() {
         let on_left = index < rows;
         let row = if on_left {
             index
-        } else {
+        } else if around {
             frame.pins.len() - 1 - index
+        } else {
+            index - rows
         };
         let y = top + 2.0 + pitch * (row as f64 + 0.5);
         let (sign, anchor, inner) = if on_left {
@@ -273,6 +288,38 @@ pub(super) fn axial(scene: &mut Scene, frame: &Frame) -> f64 {
         );
     }
     32.0
+}
+
+/// A battery on its side, the nub of its positive pole at the left.
+pub(super) fn battery(scene: &mut Scene, frame: &Frame) -> f64 {
+    let middle = frame.left + frame.width / 2.0;
+    let y = frame.top + 16.0;
+    let (half, tall) = (36.0, 12.0);
+    scene.polyline(&[(middle - 62.0, y), (middle + 62.0, y)], lead());
+    scene.rect(
+        (middle - half - 5.0, y - 4.0),
+        (5.0, 8.0),
+        Some(style::RULE),
+        Some(pen()),
+    );
+    scene.rect(
+        (middle - half, y - tall),
+        (2.0 * half, 2.0 * tall),
+        Some(PLASTIC),
+        Some(pen()),
+    );
+    for (pin, (x, anchor)) in frame
+        .pins
+        .iter()
+        .zip([(middle - 66.0, Anchor::End), (middle + 66.0, Anchor::Start)])
+    {
+        scene.label(
+            Label::new((x, y + 2.8), pin.function.as_str(), TEXT, style::INK)
+                .anchored(anchor)
+                .face(Face::CondensedSemiBold),
+        );
+    }
+    36.0
 }
 
 /// An LED from the side and from below; the first pin is the long one.

@@ -64,9 +64,11 @@ impl Card<'_> {
             Look::Jack => panel::plug(&mut scene, &frame, true),
             Look::Plug => panel::plug(&mut scene, &frame, false),
             Look::Barrel => panel::barrel(&mut scene, &frame, part),
+            Look::Battery => body::battery(&mut scene, &frame),
+            Look::Terminals => body::terminals(&mut scene, &frame, part),
         };
         // Pins that carry their nets in the picture need no table.
-        if matches!(self.look, Look::Package(Outline::DualRow) | Look::Toggle) {
+        if self.look.carries_nets() {
             // The heading of a switch already says which it is.
             if !self.title.ends_with(&part.reference) {
                 scene.label(

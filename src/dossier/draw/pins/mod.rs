@@ -50,6 +50,20 @@ enum Look {
     Plug,
     /// Low-voltage plug of an adaptor.
     Barrel,
+    /// Battery.
+    Battery,
+    /// What has its terminals where its maker puts them: which there are, not where.
+    Terminals,
+}
+
+impl Look {
+    /// Whether the nets stand at the pins: such a part has its card to itself.
+    fn carries_nets(&self) -> bool {
+        matches!(
+            self,
+            Self::Package(Outline::DualRow) | Self::Toggle | Self::Terminals
+        )
+    }
 }
 
 /// The cards of a design on sheets no taller than `height`.
@@ -59,10 +73,10 @@ pub fn sheets(design: &Design, height: f64, fonts: &Fonts) -> Vec<Scene> {
     let width = (WIDTH - GUTTER) / 2.0;
     let drawn: Vec<Scene> = cards.iter().map(|card| card.draw(width, fonts)).collect();
     let mut sheets: Vec<Scene> = Vec::new();
-    let mut top = f64::MAX;
+    let mut top = 0.0;
     for row in drawn.chunks(2) {
         let tall = row.iter().map(|card| card.height).fold(0.0, f64::max);
-        if top + tall > height {
+        if sheets.is_empty() || top + tall > height {
             sheets.push(Scene::new(WIDTH, 0.0));
             top = 0.0;
         }
@@ -100,8 +114,7 @@ fn cards(design: &Design) -> Vec<Card<'_>> {
             continue;
         };
         let pins = pins(part, &look);
-        // Two rows of pins carry their nets beside them: such a part has its card to itself.
-        let own = matches!(look, Look::Package(Outline::DualRow) | Look::Toggle);
+        let own = look.carries_nets();
         let like = cards
             .iter_mut()
             .find(|card| !own && card.look == look && card.title == title && card.pins == pins);
@@ -156,6 +169,26 @@ fn look(part: &Part) -> Option<(Look, String, String)> {
             Look::Plug,
             format!("Plug, {}", part.word("contacts").unwrap_or("TS")),
             held("from the side, tip first"),
+        ),
+        Kind::Battery => (
+            Look::Battery,
+            held("Battery"),
+            held("measure which lead of its holder is + before anything is soldered to it"),
+        ),
+        Kind::Relay => (
+            Look::Terminals,
+            format!("Relay {}", part.reference),
+            held("what it has, not where: find the coil and each contact with a meter"),
+        ),
+        Kind::Transformer => (
+            Look::Terminals,
+            format!("Transformer {}", part.reference),
+            held("what it has, not where: as its label says; find each winding with a meter"),
+        ),
+        Kind::Connector => (
+            Look::Terminals,
+            format!("Connector {}", part.reference),
+            held("what it has, not where: as its maker counts them"),
         ),
         Kind::DcAdaptor => {
             let polarity = part.word("plug-polarity")?;
@@ -213,17 +246,27 @@ fn pins(part: &Part, look: &Look) -> Vec<Pin> {
         terminals.iter().filter(has).map(|t| pin("", t)).collect()
     };
     if let Structure::Contacts { positions, poles } = &part.structure {
-        return poles
-            .keys()
-            .flat_map(|pole| {
-                std::iter::once(format!("{pole}.common"))
-                    .chain(positions.iter().map(move |to| format!("{pole}.{to}")))
-            })
-            .map(|terminal| pin("", &terminal))
+        return named(&["coil1", "coil2"])
+            .into_iter()
+            .chain(
+                poles
+                    .keys()
+                    .flat_map(|pole| {
+                        std::iter::once(format!("{pole}.common"))
+                            .chain(positions.iter().map(move |to| format!("{pole}.{to}")))
+                    })
+                    .map(|terminal| pin("", &terminal)),
+            )
             .collect();
     }
     match look {
-        Look::Can { .. } | Look::Barrel => named(&["positive", "negative"]),
+        Look::Terminals => {
+            let mut all: Vec<&str> = part.terminals.keys().map(String::as_str).collect();
+            // `2` before `10`.
+            all.sort_by_key(|name| (name.parse::<u32>().unwrap_or(u32::MAX), *name));
+            named(&all)
+        }
+        Look::Can { .. } | Look::Barrel | Look::Battery => named(&["positive", "negative"]),
         Look::Jack | Look::Plug => {
             let mut pins = named(&["tip", "tip-normal", "ring", "ring-normal", "sleeve"]);
             pins.retain(|pin| {
@@ -268,6 +311,8 @@ fn words(terminal: &str) -> String {
         "negative" => "−".to_owned(),
         "cw" => "clockwise end".to_owned(),
         "ccw" => "other end".to_owned(),
+        "coil1" => "coil".to_owned(),
+        "coil2" => "coil, other end".to_owned(),
         other => other.replace(['.', '-'], " ").replace("supply ", "supply−"),
     }
 }
