@@ -311,6 +311,59 @@ fn figures_of_the_dossier_can_be_drawn() {
 }
 
 #[test]
+fn drawings_name_every_part() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let svg = folder.path().join("drawing.svg");
+    let path = svg.to_str().expect("UTF-8");
+    for (drawing, parts) in [
+        ("schematic", &["BR1", "U1", "RV1", "J1"][..]),
+        ("pins", &["BR1", "U1", "RV1", "J1"]),
+        ("wiring", &["BR1", "U1", "RV1", "J1"]),
+    ] {
+        let output = run(&["draw", FOG_FADER, drawing, "-o", path]);
+        assert_eq!(code(&output), 0, "{}", text(&output.stderr));
+        let drawn = fs::read_to_string(&svg).expect("the drawing");
+        for part in parts {
+            assert!(drawn.contains(&format!(">{part}")), "{drawing}: {part}");
+        }
+    }
+}
+
+/// A page of which less than a fifth is used looks like a mistake; the last one may end anywhere.
+#[test]
+fn no_page_of_a_dossier_is_nearly_empty() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for design in [TIDE_LEVER, FOG_FADER, MOTH_LAMP, TREADLE] {
+        let pdf = folder.path().join("dossier.pdf");
+        fs::write(&pdf, dossier(design, &[])).expect("written");
+        let read = Command::new("pdftotext")
+            .args(["-bbox".as_ref(), pdf.as_os_str(), "-".as_ref()])
+            .output()
+            .expect("pdftotext");
+        let words = text(&read.stdout);
+        let number = |of: &str, line: &str| -> f64 {
+            let after = line.split(&format!("{of}=\"")).nth(1).expect("its place");
+            let digits = after.split('"').next().expect("a number");
+            digits.parse().expect("a number")
+        };
+        let pages: Vec<&str> = words.split("<page ").skip(1).collect();
+        assert!(pages.len() > 20, "{design}");
+        for (at, page) in pages[..pages.len() - 1].iter().enumerate() {
+            let height = number("height", page);
+            let lowest = page
+                .lines()
+                .filter(|line| line.contains("<word "))
+                .map(|line| number("yMax", line) / height)
+                // Without the foot.
+                .filter(|low| *low < 0.92)
+                .fold(0.0, f64::max);
+            let used = (lowest - 0.08) / 0.84;
+            assert!(used > 0.2, "{design}, page {}: {used:.2}", at + 1);
+        }
+    }
+}
+
+#[test]
 fn every_figure_that_a_dossier_can_have_is_offered() {
     let folder = tempfile::tempdir().expect("a folder");
     let svg = folder.path().join("figure.svg");
@@ -356,7 +409,7 @@ fn a_place_that_cannot_be_written_is_told_with_what_to_do() {
     assert!(told(&at("")).contains("it is a folder; name a file in it"));
     assert!(told(&at("file/a.svg")).contains("is a file, not a folder"));
     // A folder cannot be made where a file stands.
-    let output = run(&["review", FOG_FADER, "--out", &at("file")]);
+    let output = run(&["review", FOG_FADER, "--out", &at("file/deeper")]);
     assert_eq!(code(&output), 3);
     let told = text(&output.stderr);
     assert!(

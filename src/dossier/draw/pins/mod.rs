@@ -262,6 +262,7 @@ fn pins(part: &Part, look: &Look) -> Vec<Pin> {
     match look {
         Look::Terminals => {
             let mut all: Vec<&str> = part.terminals.keys().map(String::as_str).collect();
+            all.retain(|terminal| part.net(terminal).is_some());
             // `2` before `10`.
             all.sort_by_key(|name| (name.parse::<u32>().unwrap_or(u32::MAX), *name));
             named(&all)
