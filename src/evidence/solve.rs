@@ -121,7 +121,14 @@ pub(super) fn solve_corners(
             (Situation::new(state, corner), start)
         })
         .unzip();
-    solve_all(design, layout, &situations, &starts, nominal)
+    solve_all(
+        design,
+        layout,
+        &situations,
+        &starts,
+        nominal,
+        &Settings::sweep(),
+    )
 }
 
 /// Solves situations, those of one wiring side by side, each from its start or else from the first
@@ -133,6 +140,7 @@ pub(super) fn solve_all(
     situations: &[Situation],
     starts: &[Option<solver::State>],
     known: Option<&Solved>,
+    settings: &Settings,
 ) -> Vec<Solved> {
     let circuits: Vec<Circuit> = situations
         .iter()
@@ -167,7 +175,6 @@ pub(super) fn solve_all(
         }
     }
     let start = |index: usize| starts.get(index).cloned().flatten();
-    let settings = Settings::sweep();
     let sweep = |indices: &[usize], start: &(dyn Fn(usize) -> Option<solver::State> + Sync)| {
         let observation = Observation::new(design, layout, &circuits[indices[0]]);
         let netlists: Vec<Netlist> = indices
@@ -175,7 +182,7 @@ pub(super) fn solve_all(
             .map(|index| circuits[*index].netlist.clone())
             .collect();
         let starts: Vec<_> = indices.iter().map(|index| start(*index)).collect();
-        solver::periodic_sweep(&netlists, &observation.probes, &starts, &settings)
+        solver::periodic_sweep(&netlists, &observation.probes, &starts, settings)
             .into_iter()
             .zip(indices)
             .map(|(result, index)| {
@@ -186,7 +193,7 @@ pub(super) fn solve_all(
                         own = Observation::new(design, layout, &circuits[*index]);
                         let start = start(*index);
                         let found =
-                            solver::periodic(netlist, &own.probes, start.as_ref(), &settings);
+                            solver::periodic(netlist, &own.probes, start.as_ref(), settings);
                         (found, &own)
                     }
                     result => (result, &observation),

@@ -124,7 +124,7 @@ fn curve(
             situations.push(Situation::new(state.clone(), corner.clone()));
         }
     }
-    let means: Vec<f64> = solve_all(design, layout, &situations, &[], None)
+    let means: Vec<f64> = solve_all(design, layout, &situations, &[], None, &Settings::sweep())
         .into_iter()
         .map(|solved| solved.answer.ok().map(|values| values[slot]))
         .collect::<Option<_>>()?;

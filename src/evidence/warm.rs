@@ -14,7 +14,7 @@ use super::thermal;
 use crate::circuit::ambient;
 use crate::design::Design;
 use crate::situations::{Situation, Temperatures};
-use crate::solver;
+use crate::solver::{self, Settings};
 use std::collections::BTreeSet;
 
 /// Temperatures hold when none moves by more than this [K]: a millivolt of a junction's drop.
@@ -54,7 +54,14 @@ pub(super) fn up(design: &Design, layout: &Layout, cold: &[Solved]) -> Vec<Solve
             .iter()
             .map(|one| (one.at_taken(), one.start.clone()))
             .unzip();
-        let solved = solve_all(design, layout, &situations, &starts, None);
+        let solved = solve_all(
+            design,
+            layout,
+            &situations,
+            &starts,
+            None,
+            &Settings::sweep(),
+        );
         let mut open = Vec::new();
         for (mut one, mut solved) in warming.into_iter().zip(solved) {
             let given = match &solved.answer {

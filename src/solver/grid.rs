@@ -3,12 +3,13 @@
 /// Most parts that a step is divided into at once.
 const MOST_PARTS: f64 = 8.0;
 
-/// The steps with those divided evenly that have a larger error than `allowed`; it goes with the
-/// third power of the length.
+/// The steps with those divided evenly that have a larger error than `allowed`. On a smooth stretch
+/// the error goes with the third power of the length, but what is left too coarse is a step in which
+/// a diode begins to conduct or ceases: there it goes with the length.
 pub(super) fn divided(steps: &[f64], errors: &[f64], allowed: f64) -> Vec<f64> {
     let parts = |k: usize| {
         let error = errors.get(k).copied().unwrap_or(0.0) / allowed;
-        libm::ceil(libm::cbrt(error)).clamp(1.0, MOST_PARTS)
+        libm::ceil(error).clamp(1.0, MOST_PARTS)
     };
     let mut all = Vec::with_capacity(2 * steps.len());
     for (k, &step) in steps.iter().enumerate() {
@@ -68,10 +69,10 @@ pub(super) fn balanced(steps: &[f64]) -> Vec<f64> {
 mod tests {
     use super::{balanced, divided};
 
-    /// A step with 27 times the error allowed becomes three, and the sum stays.
+    /// A step with three times the error allowed becomes three, and the sum stays.
     #[test]
     fn large_errors_divide_steps() {
-        let steps = divided(&[0.1, 0.3, 0.6], &[0.5, 27.0, 1.0], 1.0);
+        let steps = divided(&[0.1, 0.3, 0.6], &[0.5, 3.0, 1.0], 1.0);
         let expected = [0.1, 0.1, 0.1, 0.1, 0.6];
         assert!(
             steps

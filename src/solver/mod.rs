@@ -83,6 +83,16 @@ impl Settings {
         }
     }
 
+    /// For circuits drawn at random: what is stored need not be known to more than the accuracy of
+    /// the steps leaves it.
+    #[must_use]
+    pub fn drawn() -> Self {
+        Self {
+            closure: 1e-4,
+            ..Self::sweep()
+        }
+    }
+
     /// Whether long steps are taken: then a voltage's mean is better read off a parabola through
     /// each step's points than by the step's own weights.
     fn coarse(&self) -> bool {

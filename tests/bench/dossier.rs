@@ -1,6 +1,6 @@
 //! Time to compose and write a dossier once everything is computed: the shipped designs, without
-//! their units. `cargo bench --bench dossier` prints pages, size and the processor time of each
-//! part, the least of ten, in milliseconds; one thread.
+//! their units. `cargo bench --bench dossier` prints pages, size and the time of each part, the least of
+//! ten, in milliseconds; one thread.
 
 use preplug::bringup::Meter;
 use preplug::dossier::font::Fonts;
@@ -34,8 +34,9 @@ fn main() {
     let load = |path: &str| std::fs::read(path).map_err(|error| error.to_string());
     for name in ["moth-lamp", "fog-fader", "tide-lever", "borrowed-treadle"] {
         let path = format!("reviews/{name}/design.yaml");
+        let review = format!("reviews/{name}/review.yaml");
         let companions = Companions {
-            review: Some(format!("reviews/{name}/review.yaml")),
+            review: std::path::Path::new(&review).is_file().then_some(review),
             units: Vec::new(),
             today: "2026-09-02".to_owned(),
         };

@@ -16,6 +16,7 @@ use crate::catalogue::Kind;
 use crate::design::{Design, Draws};
 use crate::quantity::Spread;
 use crate::situations::{Corner, Parameter, Situation, State, parameters};
+use crate::solver::Settings;
 use std::collections::BTreeMap;
 
 /// A value beyond the extremes by more than this is more than the solver's own error, as a share of
@@ -236,7 +237,14 @@ fn draw(
             (Situation::new(state.clone(), corner), start)
         })
         .unzip();
-    solve_all(design, layout, &situations, &starts, None)
+    solve_all(
+        design,
+        layout,
+        &situations,
+        &starts,
+        None,
+        &Settings::drawn(),
+    )
 }
 
 fn spreading(

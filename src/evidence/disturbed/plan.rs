@@ -8,7 +8,7 @@ use crate::evidence::solve::solve_all;
 use crate::evidence::{Evidence, Measure};
 use crate::situations::disturbance::Disturbance;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters};
-use crate::solver;
+use crate::solver::{self, Settings};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -61,10 +61,17 @@ impl Plan {
                     .map(|corner| Situation::new(state.clone(), corner)),
             );
         }
-        let starts = solve_all(design, &evidence.layout, &situations, &[], None)
-            .into_iter()
-            .map(|solved| solved.state)
-            .collect();
+        let starts = solve_all(
+            design,
+            &evidence.layout,
+            &situations,
+            &[],
+            None,
+            &Settings::sweep(),
+        )
+        .into_iter()
+        .map(|solved| solved.state)
+        .collect();
         Self {
             feeds,
             situations,
