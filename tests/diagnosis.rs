@@ -37,7 +37,7 @@ impl Review {
         let meter = Meter::default();
         let places = steps(&design, &evidence, &meter)
             .into_iter()
-            .filter(|step| step.phase < Phase::PlugIn)
+            .filter(|step| step.phase < Phase::PlugIn && !step.place.alone)
             .map(|step| step.place)
             .collect();
         Self {

@@ -36,6 +36,7 @@ fn read() -> Design {
 fn point(net: &str, knob: Option<f64>) -> Point {
     let knob = knob.map(|travel| ("Knob".to_owned(), Setting::Travel(travel)));
     Point {
+        alone: false,
         at: net.to_owned(),
         net: net.to_owned(),
         state: knob.into_iter().collect::<BTreeMap<_, _>>(),

@@ -413,9 +413,10 @@ fn the_worked_decision_comes_out_of_the_command() {
     }
 }
 
-/// What a good unit reads, by Ohm's law from 8.6 V: 11 kΩ cold; 8.6 V · 10/11 over the knob.
+/// What a good unit reads, by Ohm's law from 8.6 V: the battery by itself; 11 kΩ cold;
+/// 8.6 V · 10/11 over the knob.
 const GOOD: &[&str] = &[
-    "11 k", "6,1 k", "8.6", "3,91 V", "0.01v", "7.82 V", "7.8", "3.89 V", "0.01", "7.78 V",
+    "8.6", "11 k", "6,1 k", "8.6", "3,91 V", "0.01v", "7.82 V", "7.8", "3.89 V", "0.01", "7.78 V",
 ];
 
 #[test]
@@ -437,8 +438,8 @@ fn a_bad_unit_is_stopped_before_it_is_plugged_in() {
     // The knob's end wired to the cell: the output cannot go down.
     let bench = Bench::plain();
     let mut answers = GOOD.to_vec();
-    answers[4] = "4.3 V";
-    let file = bench.put("answers.txt", &answers[..7].join("\n"));
+    answers[5] = "4.3 V";
+    let file = bench.put("answers.txt", &answers[..8].join("\n"));
     let output = bench.run("bench", &file);
     let told = told(&output);
     assert_eq!(code(&output), 1, "{told}");
@@ -456,9 +457,72 @@ fn a_bad_unit_is_stopped_before_it_is_plugged_in() {
 }
 
 #[test]
+fn a_supply_with_its_poles_turned_is_never_joined_to_the_box() {
+    let bench = Bench::plain();
+    let file = bench.put("answers.txt", "-8.6 V\nquit\n");
+    let output = bench.run("bench", &file);
+    let told = told(&output);
+    assert_eq!(code(&output), 1);
+    assert!(told.contains("STOP. Do not join it to the box."), "{told}");
+    assert!(!told.contains("=== Cold checks"), "{told}");
+}
+
+/// What a supply gives by itself is its label's arithmetic: an alternating adaptor's open-circuit
+/// voltage in proportion to the mains, two per cent for the meter's alternating range (common
+/// practice); a regulated one's output; a battery's flat to fresh.
+#[test]
+fn a_supply_by_itself_gives_what_its_label_says() {
+    let design = |parts: &str| {
+        let text = format!(
+            "preplug: design/1\ntitle: Box\nconditions: {{mains: {{voltage: 230 V ± 10 %, \
+             frequency: 50 Hz}}}}\nparts:\n{parts}\n  R1: {{kind: resistor, value: 1 kΩ ± 5 %, \
+             power: 1/4 W, nets: {{a: v, b: gnd}}}}\n"
+        );
+        let load = move |_: &str| Ok(text.as_bytes().to_vec());
+        match preplug::design::read("design.yaml", &load) {
+            Ok(read) => read.design,
+            Err(refused) => panic!("{:#?}", refused.diagnostics),
+        }
+    };
+    for (part, low, nominal, high, alternating) in [
+        (
+            "  S1: {kind: ac-adaptor, output: 12 V, open-circuit: 15 V ± 4 %, current: 1 A, class: II, nets: {live: v, common: gnd}}",
+            15.0 * 0.96 * 0.9 * 0.98,
+            15.0,
+            15.0 * 1.04 * 1.1 * 1.02,
+            true,
+        ),
+        (
+            "  S1: {kind: dc-adaptor, output: 12 V ± 5 %, regulated: true, current: 1 A, class: II, plug-polarity: centre-positive, nets: {positive: v, negative: gnd}}",
+            11.4,
+            12.0,
+            12.6,
+            false,
+        ),
+        (
+            "  S1: {kind: battery, fresh: 9.6 V, flat: 6.6 V, current: 100 mA, resistance: 2 Ω ± 10 %, nets: {positive: v, negative: gnd}}",
+            6.6,
+            8.1,
+            9.6,
+            false,
+        ),
+    ] {
+        let open = preplug::bringup::open(&design(part), "S1").expect("a supply");
+        let near = |a: f64, b: f64| (a - b).abs() < 2e-3;
+        assert!(
+            near(open.limits.low, low)
+                && near(open.nominal, nominal)
+                && near(open.limits.high, high),
+            "{part}: {open:?}, not {low}, {nominal}, {high}"
+        );
+        assert_eq!(open.alternating, alternating, "{part}");
+    }
+}
+
+#[test]
 fn a_short_stops_everything_before_power() {
     let bench = Bench::plain();
-    let file = bench.put("answers.txt", "0.3 ohm\n8.6 V\nback\nquit\n");
+    let file = bench.put("answers.txt", "8.6 V\n0.3 ohm\n8.6 V\nback\nquit\n");
     let output = bench.run("bench", &file);
     let told = told(&output);
     assert_eq!(code(&output), 1);
@@ -470,8 +534,8 @@ fn a_short_stops_everything_before_power() {
 fn a_skipped_step_keeps_the_plug_out() {
     let bench = Bench::plain();
     let mut answers = GOOD.to_vec();
-    answers[3] = "skip the clip slipped";
-    let file = bench.put("answers.txt", &answers[..7].join("\n"));
+    answers[4] = "skip the clip slipped";
+    let file = bench.put("answers.txt", &answers[..8].join("\n"));
     let told = told(&bench.run("bench", &file));
     assert!(told.contains("DO NOT PLUG IN"), "{told}");
     assert!(told.contains("was skipped: the clip slipped"), "{told}");

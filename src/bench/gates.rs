@@ -93,7 +93,7 @@ fn revision(revision: Option<&String>) -> String {
 pub fn unit_gates(before: &[Vec<String>; 3], steps: &[Step], progress: &Progress) -> [UnitGate; 3] {
     let mut shut: Option<Gate> = None;
     let phases: [(Gate, &[Phase]); 3] = [
-        (Gate::Power, &[Phase::Cold]),
+        (Gate::Power, &[Phase::Supply, Phase::Cold]),
         (Gate::Plug, &[Phase::FirstPower, Phase::Outputs]),
         (Gate::Share, &[Phase::PlugIn]),
     ];

@@ -1,7 +1,7 @@
 //! One reading against what was predicted of its point, and against what the design promises.
 
 use super::nominal_setting;
-use crate::bringup::{Decision, Limits, Rule, cold_expected, output_of, window};
+use crate::bringup::{Decision, Limits, Rule, cold_expected, open, output_of, window};
 use crate::design::{Design, Promised, Structure};
 use crate::evidence::Evidence;
 use crate::quantity::Unit;
@@ -80,6 +80,9 @@ fn limits(
     point: &Point,
 ) -> Result<(Limits, Option<f64>), String> {
     match point.unit {
+        Unit::Volt if point.alone => open(design, &point.net)
+            .map(|open| (open.limits, Some(open.nominal)))
+            .ok_or_else(|| "the design does not say what it gives by itself".to_owned()),
         Unit::Volt => {
             let when =
                 |situation: &Situation| situation.state.powered && here(design, situation, point);

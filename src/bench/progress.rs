@@ -161,6 +161,7 @@ fn serves(design: &Design, step: &Point, point: &Point) -> bool {
         });
     set && step.net == point.net
         && step.jack == point.jack
+        && step.alone == point.alone
         && step.plugged == point.plugged
         && step.unit == point.unit
 }

@@ -11,7 +11,7 @@ const WIDTH: usize = 78;
 #[must_use]
 pub fn expectation(step: &Step) -> String {
     match &step.expected {
-        Expected::Voltage(window) => format!(
+        Expected::Voltage(window) | Expected::Alternating(window) => format!(
             "{}, about {}",
             format_range(window.low, window.high, Unit::Volt, 3),
             format_to(window.nominal, Unit::Volt, 3)
@@ -42,6 +42,7 @@ pub fn prompt(step: &Step, of: usize, meter: &Meter) -> String {
         add("Set", &step.set);
     }
     let probes = match &step.jack {
+        _ if step.place.alone => step.point.clone(),
         Some(_) => step.point.clone(),
         None => format!("red to {}, black to gnd", step.point),
     };
@@ -55,6 +56,12 @@ pub fn prompt(step: &Step, of: usize, meter: &Meter) -> String {
         (Expected::Voltage(window), _) => {
             format!(
                 "DC voltage, {} range",
+                format_short(window.range, Unit::Volt)
+            )
+        }
+        (Expected::Alternating(window), _) => {
+            format!(
+                "AC voltage, {} range",
                 format_short(window.range, Unit::Volt)
             )
         }

@@ -220,7 +220,7 @@ fn reveals(step: &Step, case: &Case, evidence: &Evidence, meter: &Meter) -> bool
             .cold
             .get(&step.net)
             .is_some_and(|found| found * (1.0 + OHMS_ERROR) < *ohms),
-        Expected::Near(_) | Expected::Unknown(_) => false,
+        Expected::Alternating(_) | Expected::Near(_) | Expected::Unknown(_) => false,
     }
 }
 

@@ -6,8 +6,10 @@ mod decision;
 mod place;
 mod steps;
 mod stop;
+mod supply;
 
 pub use crate::records::Meter;
 pub use decision::{Decision, Form, Guard, Limits, Rule, Verdict};
 pub use place::set_of;
 pub use steps::{Expected, Phase, Step, Window, cold_expected, output_of, outputs, steps, window};
+pub use supply::{Open, open};

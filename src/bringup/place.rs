@@ -21,6 +21,7 @@ pub(super) fn place(
         net: net.to_owned(),
         state,
         jack: None,
+        alone: false,
         plugged: phase == Phase::PlugIn,
         unit: if phase == Phase::Cold {
             Unit::Ohm

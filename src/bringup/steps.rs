@@ -2,6 +2,7 @@
 
 use super::place::{place, set_of};
 use super::stop::stop;
+use super::supply;
 use super::{Limits, Meter};
 use crate::catalogue::Kind;
 use crate::design::{Design, Structure};
@@ -14,6 +15,8 @@ use std::collections::BTreeMap;
 /// The phases, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Phase {
+    /// A supply by itself, joined to nothing.
+    Supply,
     /// Nothing connected: resistance to ground.
     Cold,
     /// Supply on, nothing plugged in: rails.
@@ -25,10 +28,24 @@ pub enum Phase {
 }
 
 impl Phase {
+    /// All, in order.
+    pub const ALL: [Self; 5] = [
+        Self::Supply,
+        Self::Cold,
+        Self::FirstPower,
+        Self::Outputs,
+        Self::PlugIn,
+    ];
+
     /// Heading and what to do before the first step.
     #[must_use]
     pub fn words(self) -> (&'static str, &'static str) {
         match self {
+            Self::Supply => (
+                "The supply by itself",
+                "Not joined to the box. An adaptor: plug it into the mains and measure at its own \
+                 plug; then pull it out again.",
+            ),
             Self::Cold => (
                 "Cold checks",
                 "Supply disconnected, nothing plugged in. Measure to ground and wait until the \
@@ -75,6 +92,8 @@ pub struct Window {
 pub enum Expected {
     /// A voltage within a window [V].
     Voltage(Window),
+    /// An alternating voltage within a window [V rms].
+    Alternating(Window),
     /// A resistance of at least this [Ω].
     AtLeast(f64),
     /// A resistance near this [Ω].
@@ -89,7 +108,7 @@ impl Expected {
     #[must_use]
     pub fn limits(&self) -> Option<Limits> {
         match self {
-            Self::Voltage(window) => Some(window.limits),
+            Self::Voltage(window) | Self::Alternating(window) => Some(window.limits),
             Self::AtLeast(ohms) => Some(Limits {
                 low: *ohms,
                 high: f64::INFINITY,
@@ -138,7 +157,7 @@ pub struct Step {
 /// The whole procedure.
 #[must_use]
 pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
-    let mut steps = Vec::new();
+    let mut steps = supply::steps(design, meter);
     let points = points(design);
     for (point, net) in &points {
         steps.push(cold(design, evidence, point, net));

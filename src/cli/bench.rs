@@ -234,12 +234,7 @@ impl<'a> Bench<'a> {
             matches!(standing, Standing::Judged(reads, _) if beyond(step, *reads))
         });
         if halted {
-            match self.held(&[
-                Phase::Cold,
-                Phase::FirstPower,
-                Phase::Outputs,
-                Phase::PlugIn,
-            ])? {
+            match self.held(&Phase::ALL)? {
                 Some(next) => at = Some(next),
                 None => return Ok(BLOCKED),
             }
@@ -249,12 +244,7 @@ impl<'a> Bench<'a> {
                 if self.all_passed() {
                     return self.finish();
                 }
-                match self.held(&[
-                    Phase::Cold,
-                    Phase::FirstPower,
-                    Phase::Outputs,
-                    Phase::PlugIn,
-                ])? {
+                match self.held(&Phase::ALL)? {
                     Some(next) => at = Some(next),
                     None => return Ok(BLOCKED),
                 }
@@ -293,7 +283,7 @@ impl<'a> Bench<'a> {
     /// Why the design itself, as this unit was built, forbids a phase.
     fn design_refuses(&self, phase: Phase) -> Vec<String> {
         let gates = match phase {
-            Phase::Cold => 0,
+            Phase::Supply | Phase::Cold => 0,
             Phase::FirstPower | Phase::Outputs => 1,
             Phase::PlugIn => 2,
         };
@@ -528,9 +518,14 @@ enum Then {
 /// Phases that must have passed before another begins.
 fn needed_before(phase: Phase) -> &'static [Phase] {
     match phase {
-        Phase::Cold => &[],
-        Phase::FirstPower | Phase::Outputs => &[Phase::Cold],
-        Phase::PlugIn => &[Phase::Cold, Phase::FirstPower, Phase::Outputs],
+        Phase::Supply | Phase::Cold => &[],
+        Phase::FirstPower | Phase::Outputs => &[Phase::Supply, Phase::Cold],
+        Phase::PlugIn => &[
+            Phase::Supply,
+            Phase::Cold,
+            Phase::FirstPower,
+            Phase::Outputs,
+        ],
     }
 }
 
@@ -542,6 +537,7 @@ fn beyond(step: &Step, reads: f64) -> bool {
 
 fn stop_now(phase: Phase) -> &'static str {
     match phase {
+        Phase::Supply => "\nSTOP. Do not join it to the box.\n",
         Phase::Cold => "\nSTOP. Do not apply power.\n",
         Phase::FirstPower | Phase::Outputs => "\nSTOP. Switch off now. Do not plug anything in.\n",
         Phase::PlugIn => "\nSTOP. Switch off now and pull the plug.\n",

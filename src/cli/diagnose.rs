@@ -101,7 +101,7 @@ fn found(path: &str, serial: &str) -> Result<Found, Refused> {
     let unpowered = unpowered(&steps, &progress.standings);
     let places: Vec<Point> = steps
         .iter()
-        .filter(|step| step.phase < Phase::PlugIn)
+        .filter(|step| step.phase < Phase::PlugIn && !step.place.alone)
         .map(|step| step.place.clone())
         .collect();
     let points: Vec<Point> = readings

@@ -178,6 +178,7 @@ fn everywhere(model: &Model<'_>) -> Vec<Point> {
         for net in &asked.nets {
             let name = model.design.test_points.iter().find(|(_, at)| *at == net);
             points.push(Point {
+                alone: false,
                 at: name.map_or(net, |(name, _)| name).clone(),
                 net: net.clone(),
                 state: set.clone(),

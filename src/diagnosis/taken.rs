@@ -12,7 +12,8 @@ use crate::records::{self, Point, Session, Unit};
 pub struct Taken {
     /// The latest of each place, in their order.
     pub readings: Vec<Reading>,
-    /// Currents among the readings: they are not compared.
+    /// Currents among the readings: they are not compared. (Nor are supplies by themselves, which
+    /// say nothing of the box.)
     pub currents: Vec<Point>,
     /// First and last day, year-month-day; empty without readings.
     pub dates: [String; 2],
@@ -30,6 +31,9 @@ pub fn taken(design: &Design, unit: &Unit, fingerprint: &str) -> Taken {
     for (session, reading) in counting {
         if reading.point.unit == quantity::Unit::Ampere {
             currents.push(reading.point.clone());
+            continue;
+        }
+        if reading.point.alone {
             continue;
         }
         latest.retain(|(_, known)| !known.point.same(&reading.point));

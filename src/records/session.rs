@@ -284,12 +284,23 @@ fn point(node: &Node, unit: quantity::Unit, design: &Design, reader: &mut Reader
                 Some(net) => Some(net.clone()),
                 None => design.nets.iter().find(|net| *net == text).cloned(),
             };
-            if net.is_none() {
-                let known = design.test_points.keys().chain(&design.nets);
+            let supply = || design.supplies().map(|part| &part.reference);
+            let alone = net.is_none() && supply().any(|known| known == text);
+            if net.is_none() && !alone {
+                let known = design
+                    .test_points
+                    .keys()
+                    .chain(&design.nets)
+                    .chain(supply());
                 let near = nearest(text, known.map(String::as_str));
-                unknown("test point or net", text, node, near, reader);
+                unknown("test point, net or supply", text, node, near, reader);
+                return None;
             }
-            Some((text.to_owned(), net?))
+            Some((
+                text.to_owned(),
+                net.unwrap_or_else(|| text.to_owned()),
+                alone,
+            ))
         });
     let state = node
         .get("state")
@@ -311,12 +322,13 @@ fn point(node: &Node, unit: quantity::Unit, design: &Design, reader: &mut Reader
         unknown("jack", text, node, near, reader);
         None
     });
-    let (at, net) = at?;
+    let (at, net, alone) = at?;
     Some(Point {
         at,
         net,
         state,
         jack,
+        alone,
         plugged,
         unit,
     })

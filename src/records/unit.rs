@@ -91,9 +91,9 @@ pub struct Session {
 /// Where and how something is measured: what a reading and a step of the bring-up have in common.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Point {
-    /// Test point or net as written.
+    /// Test point or net as written; or a supply, measured by itself.
     pub at: String,
-    /// The net that is.
+    /// The net that is, or the supply.
     pub net: String,
     /// Controls and switches set for it, by the names the design calls them; others stand as
     /// they are nominally.
@@ -101,6 +101,8 @@ pub struct Point {
     /// The jack at whose plug it was measured, signal contact against sleeve; at the net against
     /// `gnd` otherwise.
     pub jack: Option<String>,
+    /// At a supply's own leads, joined to nothing?
+    pub alone: bool,
     /// Plugged into the instrument? Nothing is plugged in otherwise.
     pub plugged: bool,
     /// V with the supply on, Ω with the supply off, A.
@@ -177,6 +179,7 @@ impl Point {
     pub fn same(&self, other: &Self) -> bool {
         self.net == other.net
             && self.jack == other.jack
+            && self.alone == other.alone
             && self.plugged == other.plugged
             && self.unit == other.unit
             && self.state == other.state
@@ -191,6 +194,9 @@ impl Point {
         }
         if let Some(jack) = &self.jack {
             words.push(format!("at the plug in {jack}"));
+        }
+        if self.alone {
+            words.push("by itself".to_owned());
         }
         if self.plugged {
             words.push("plugged in".to_owned());

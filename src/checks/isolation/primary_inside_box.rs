@@ -16,7 +16,7 @@ check! {
         ("IEC 61558-2-6: safety isolating transformers", Confirmed),
         ("no user-made mains wiring; local codes and licensed practice go before", Practice),
     ],
-    sign_off: "A licensed person has inspected the mains side of this unit and signed for it.",
+    sign_off: "Where mains is inside, a licensed person has inspected that side of this unit and signed for it.",
     run: run,
 }
 

@@ -32,7 +32,7 @@ check! {
         ("IEC 60950-1 tables 2B and 2C, limited power sources: 8 A and 100 VA, fuse 5 A at most", Confirmed),
         ("the same: fuse 100 VA ÷ Uoc above 20 V", Memory),
     ],
-    sign_off: "The fuse is the first thing behind the supply's connector, and a spare is in the box.",
+    sign_off: "A fuse, where there is one, is the first thing behind the supply's connector, and a spare is in the box.",
     always_assessed: "every figure it needs must be given or has a default",
     run: run,
 }

@@ -15,7 +15,7 @@ check! {
     sources: [
         ("limiting element voltage: 1/4 W axial 250 V, 0805 150 V, 0603 75 V", Memory),
     ],
-    sign_off: "Surface-mounted resistors are of the listed size.",
+    sign_off: "Surface-mounted resistors, where there are any, are of the listed size.",
     run: run,
 }
 

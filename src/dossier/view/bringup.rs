@@ -42,6 +42,10 @@ fn shown(step: &Taken) -> Step {
     if !step.set.is_empty() {
         action.push(format!("{}. ", step.set).into());
     }
+    if step.place.alone {
+        action.extend(["Measure ".into(), step.point.as_str().into(), ".".into()]);
+        return with(step, action);
+    }
     let point = step.point.split(" (").next().unwrap_or(&step.point);
     action.extend(["Measure ".into(), point.into(), " (".into()]);
     action.push(code(step.net.as_str()));
@@ -50,15 +54,22 @@ fn shown(step: &Taken) -> Step {
     } else {
         action.push(").".into());
     }
+    with(step, action)
+}
+
+/// A step with what its meter is set to, what to expect, and where to stop.
+fn with(step: &Taken, action: Vec<Inline>) -> Step {
     let (meter, expected, unit) = match &step.expected {
-        Expected::Voltage(window) => {
+        Expected::Voltage(window) | Expected::Alternating(window) => {
+            let alternating = matches!(step.expected, Expected::Alternating(_));
+            let kind = if alternating { "AC" } else { "DC" };
             let range = format_short(window.range, Unit::Volt);
             let words = text(format!(
                 "{}, nominal {}",
                 format_range(window.low, window.high, Unit::Volt, 3),
                 format_to(window.nominal, Unit::Volt, 3)
             ));
-            (format!("{range} DC"), words, Unit::Volt)
+            (format!("{range} {kind}"), words, Unit::Volt)
         }
         Expected::AtLeast(ohms) => (
             "resistance".to_owned(),

@@ -267,6 +267,9 @@ fn damaging(material: &Material, disturbed: &Disturbed, coverage: &Coverage) -> 
     }
 }
 
+/// A junction as hot as this is destroyed, and no model says how hot it gets [°C].
+const DESTROYED: f64 = 300.0;
+
 /// Which parts each thing wrong takes beyond their ratings.
 fn overstressed(material: &Material, disturbed: &Disturbed) -> Table {
     let mut rows = Vec::new();
@@ -285,7 +288,11 @@ fn overstressed(material: &Material, disturbed: &Disturbed) -> Table {
                     Cell::text(over.part.as_str())
                 },
                 Cell::text(over.stress.words()),
-                Cell::text(format_to(over.value, unit, 3)),
+                if unit == Unit::Celsius && over.value > DESTROYED {
+                    Cell::text(format!("above {}", format_to(DESTROYED, unit, 3)))
+                } else {
+                    Cell::text(format_to(over.value, unit, 3))
+                },
                 Cell::text(format_to(over.limit, unit, 3)),
             ]));
         }
@@ -294,7 +301,8 @@ fn overstressed(material: &Material, disturbed: &Disturbed) -> Table {
         id: "faults-overstress".to_owned(),
         caption: text(
             "Parts that one thing wrong takes beyond their absolute ratings, a fuse taken as not \
-             yet blown. Replace them together with what was wrong.",
+             yet blown, and without the thermal shutdown that some regulators have. Replace them \
+             together with what was wrong.",
         ),
         columns: vec![
             Column::new("What is wrong", Align::Left).share(1.0),

@@ -67,7 +67,7 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
         }
         title.extend(subject(material, &one.place));
     }
-    title.push(format!("\u{2002}{}", finding.check.id.replace('-', " ")).into());
+    title.push(format!(": {}", finding.check.id.replace('-', " ")).into());
     let mut blocks: Vec<Block> = finding
         .with_alike()
         .map(|one| Block::Paragraph(marked(one.what())))

@@ -8,8 +8,14 @@ use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, plai
 use crate::quantity::{format, format_spread};
 
 pub(super) fn add(material: &Material, view: &mut View) {
-    let rows: Vec<Row> = material.design.parts.values().map(row).collect();
-    view.field("parts_count", rows.len());
+    let design = material.design;
+    let rows: Vec<Row> = design
+        .parts
+        .values()
+        .map(row)
+        .chain(the_box(design))
+        .collect();
+    view.field("parts_count", design.parts.len());
     let table = Table {
         id: "parts".to_owned(),
         caption: text(
@@ -40,8 +46,8 @@ pub(super) fn csv(design: &Design) -> String {
         }
     };
     let mut out = "Part,What it is,Value,Rated,Remark\r\n".to_owned();
-    for part in design.parts.values() {
-        let cells: Vec<String> = row(part)
+    for row in design.parts.values().map(row).chain(the_box(design)) {
+        let cells: Vec<String> = row
             .cells
             .iter()
             .map(|cell| match cell {
@@ -53,6 +59,24 @@ pub(super) fn csv(design: &Design) -> String {
         out.push_str("\r\n");
     }
     out
+}
+
+/// The enclosure, as far as the design describes it: it is bought like a part.
+fn the_box(design: &Design) -> Option<Row> {
+    let enclosure = design.conditions.enclosure.as_ref()?;
+    let material = enclosure.material.as_deref().unwrap_or("any material");
+    let size = enclosure.size.map(|size| {
+        let [length, width, height] = size.map(|side| format!("{:.0}", side * 1e3));
+        format!("{length} × {width} × {height} mm")
+    });
+    let joined = enclosure.joined_to.as_ref();
+    Some(Row::new([
+        Cell::text("—"),
+        Cell::text(format!("enclosure, {material}")),
+        Cell::text(size.unwrap_or_default()),
+        Cell::empty(),
+        Cell::text(joined.map_or_else(String::new, |net| format!("joined to {net}"))),
+    ]))
 }
 
 /// Properties a builder buys by, beside the value.

@@ -73,6 +73,9 @@ fn nets(design: &Design) -> Vec<&str> {
         .collect()
 }
 
+/// A mean below this share of a net's reach is none.
+const ROUNDING: f64 = 1e-5;
+
 fn row(material: &Material, net: &str) -> Row {
     let at: Vec<&str> = material
         .design
@@ -90,7 +93,11 @@ fn row(material: &Material, net: &str) -> Row {
         look(Measure::Maximum),
     ) {
         (Ok(low), Ok(mean), Ok(high)) => {
-            cells.extend([volts(low.low), volts(mean.nominal), volts(high.high)]);
+            // What is left of an alternating voltage's mean is rounding.
+            let reach = low.low.abs().max(high.high.abs());
+            let rounding = mean.nominal.abs() < ROUNDING * reach;
+            let nominal = if rounding { 0.0 } else { mean.nominal };
+            cells.extend([volts(low.low), volts(nominal), volts(high.high)]);
             cells.push(match look(Measure::Ripple) {
                 Ok(ripple) => Cell::text(format_to(ripple.high, Unit::Volt, 3)),
                 Err(missing) => missing_cell(&missing),
