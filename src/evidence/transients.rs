@@ -203,12 +203,7 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         .map_err(|failure| format!("switch-on: {failure} ({})", situation.describe()))?;
     let steady = solver::periodic(&on.netlist, &probes, None, &settings)
         .map_err(|failure| format!("before switch-off: {failure} ({})", situation.describe()))?;
-    let arrived = (0..nets.len()).all(|net| {
-        let last = started.waveform.probes[net].last();
-        let stays = &steady.probes[net];
-        let stays = stays.minimum - STILL..=stays.maximum + STILL;
-        last.is_none_or(|last| stays.contains(last))
-    });
+    let arrived = arrived(&started, &steady, nets.len());
     let (stopped, still) = switch_off(&off, &probes, nets.len(), steady.state, &settings)
         .map_err(|failure| format!("switch-off: {failure} ({})", situation.describe()))?;
 
@@ -266,6 +261,16 @@ fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {
         traces,
         arrived,
         still,
+    })
+}
+
+/// Whether the first `nets` probes were, at the end of switch-on, where they stay.
+fn arrived(started: &ColdStart, steady: &solver::Periodic, nets: usize) -> bool {
+    (0..nets).all(|net| {
+        let stays = &steady.probes[net];
+        let stays = stays.minimum - STILL..=stays.maximum + STILL;
+        let last = started.waveform.probes[net].last();
+        last.is_none_or(|last| stays.contains(last))
     })
 }
 
