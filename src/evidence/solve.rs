@@ -1,9 +1,8 @@
 //! Solves situations of a design: one state with its corners, or any list.
 
-use super::Account;
 use super::corners::{Effect, worst_corners};
 use super::observe::{Layout, Observation};
-use super::{thermal, warm};
+use super::{Account, thermal, warm};
 use crate::circuit::{Circuit, Netlist, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Situation, State};
