@@ -2,13 +2,14 @@
 //!
 //! Switch-on starts with every capacitor empty, at the phase of the mains that draws the largest
 //! current; switch-off starts from the steady state and takes the sources away. Both are followed
-//! until the circuit has settled or a stated time is over. They are solved at the nominal corner
-//! and at high mains, in every state in which an instrument that is on is plugged in, and in the
-//! nominal state unplugged; the other corners are not followed through time.
+//! until the circuit has settled or a stated time is over. They are solved at the nominal corner,
+//! at high mains and in the corners in which each output stands lowest and highest, in every state
+//! in which an instrument that is on is plugged in, and in the nominal state unplugged; the other
+//! corners are not followed through time.
 
 use super::sweeps::outputs;
 use super::traces::{keep_extreme, thinned};
-use super::{Evidence, Excursion, Trace};
+use super::{Evidence, Excursion, Measure, Trace};
 use crate::circuit::{Circuit, Model, build};
 use crate::design::Design;
 use crate::situations::{Corner, Level, Parameter, Plugged, Situation, State};
@@ -46,7 +47,7 @@ struct Followed {
 
 /// Fills the excursions and surges.
 pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence) {
-    let situations = wanted(design, states);
+    let situations = wanted(design, states, evidence);
     let plugged = states
         .iter()
         .filter(|state| state.powered && state.device_on())
@@ -126,7 +127,7 @@ pub(super) fn collect(design: &Design, states: &[State], evidence: &mut Evidence
 }
 
 /// The situations to follow through time.
-fn wanted(design: &Design, states: &[State]) -> Vec<Situation> {
+fn wanted(design: &Design, states: &[State], evidence: &Evidence) -> Vec<Situation> {
     let unplugged = states
         .iter()
         .find(|state| state.powered && state.plugs.values().all(|plug| *plug == Plugged::Nothing));
@@ -137,6 +138,17 @@ fn wanted(design: &Design, states: &[State]) -> Vec<Situation> {
         .is_some_and(|mains| mains.voltage.is_spread())
     {
         corners.push(Corner::nominal().with(Parameter::Mains, Level::High));
+    }
+    for (_, net, _) in outputs(design) {
+        let cold = |situation: &Situation| situation.state.powered && situation.warmed.is_none();
+        if let Ok(extent) = evidence.net(&net, Measure::Mean, cold) {
+            for at in [extent.low_at, extent.high_at] {
+                let corner = &evidence.situations[at].corner;
+                if !corners.contains(corner) {
+                    corners.push(corner.clone());
+                }
+            }
+        }
     }
     let mut plugged: Vec<&State> = states
         .iter()
