@@ -47,8 +47,10 @@ const LEAST_SCALE: f64 = 1e-3;
 
 /// Longest step, in periods.
 const LONGEST: f64 = 1.0 / 20.0;
-/// Shortest step, in periods.
+/// Shortest step, in periods, of which none counts as longer than …
 const SHORTEST: f64 = 1e-10;
+/// … this [s]: what is instantaneous does not depend on for how long a circuit is followed.
+const LONGEST_PERIOD: f64 = 0.02;
 /// Step below which a damped walk is tried where Newton's method alone fails, in periods.
 const TETHER: f64 = 1e-7;
 /// Iterations of Newton's method in one stage.
@@ -199,6 +201,13 @@ impl<'t, R: Real> Stepper<'t, R> {
         }
     }
 
+    /// The shortest step [s].
+    #[inline(always)]
+    fn instant(&self) -> R {
+        let longest = self.span.splat(LONGEST_PERIOD);
+        self.span.lesser(longest) * SHORTEST
+    }
+
     /// Finds the voltages that belong to the present states and time, and the states' slopes.
     /// True where it converged.
     #[inline(always)]
@@ -210,7 +219,7 @@ impl<'t, R: Real> Stepper<'t, R> {
         self.current_scale.copy_from_slice(&self.peaks);
         self.peaks.fill(self.newton.zero.splat(LEAST_SCALE));
         // A backward Euler step too short to move anything.
-        self.newton.reach = self.span * SHORTEST;
+        self.newton.reach = self.instant();
         self.newton.bases.copy_from_slice(&self.states);
         self.set_waves(self.time);
         self.newton.unknowns.copy_from_slice(&self.unknowns[0]);
@@ -581,7 +590,7 @@ impl<'t, R: Real> Stepper<'t, R> {
                         0.0
                     };
                     self.last_step = self.last_step.with_lane(lane, refused);
-                    if length < SHORTEST * span {
+                    if length < self.instant().lane(lane) {
                         live = live.with_lane(lane, false);
                         finished = finished.with_lane(lane, false);
                     }
