@@ -21,6 +21,10 @@ const VOLTAGE: f64 = 1e-2;
 /// … plus this current [A].
 const ABSOLUTE: f64 = 1e-15;
 
+/// Least resistance before a capacitor: without any, farads would hold their node so tightly within
+/// an instant that rounding drowned the other currents [Ω].
+const LEAST_RESISTANCE: f64 = 1e-9;
+
 /// Iterations after which the solution is checked against the full equations.
 const FEW: usize = 6;
 
@@ -226,10 +230,11 @@ impl<'t, R: Real> Newton<'t, R> {
             }
         }
         let one = self.zero.splat(1.0);
+        let least = self.zero.splat(LEAST_RESISTANCE);
         let capacitors = p.capacitance.len();
         for (index, g) in self.storage.iter_mut().enumerate() {
             *g = if index < capacitors {
-                one / (p.esr[index] + self.reach / p.capacitance[index])
+                one / (p.esr[index].greater(least) + self.reach / p.capacitance[index])
             } else {
                 let k = index - capacitors;
                 one / (p.winding[k] + p.inductance[k] / self.reach)
