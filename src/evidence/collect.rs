@@ -146,6 +146,18 @@ impl Evidence {
     }
 }
 
+impl Evidence {
+    /// The number of a situation; one that is not in the table yet gets a row without values.
+    pub(super) fn number(&mut self, situation: &Situation) -> SituationId {
+        let known = self.find(situation);
+        known.unwrap_or_else(|| {
+            self.situations.push(situation.clone());
+            self.rows.push(Vec::new());
+            self.situations.len() - 1
+        })
+    }
+}
+
 /// Waveforms of every net: nominal, and the situation with the lowest trough of each net that
 /// feeds a regulator.
 fn record(design: &Design, evidence: &mut Evidence) {

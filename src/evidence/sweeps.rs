@@ -3,9 +3,10 @@
 use super::observe::{Layout, Observation};
 use super::solve::solve_all;
 use super::{Curve, CurvePoint, Evidence, Extent, Measure};
+use crate::catalogue::{Kind, Property};
 use crate::circuit::build;
 use crate::design::{Connection, Design};
-use crate::situations::{Corner, Plugged, Situation, State};
+use crate::situations::{Corner, Level, Parameter, Plugged, Situation, State, parameters};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -147,27 +148,51 @@ fn curve(
     })
 }
 
-/// Fills the source resistances: in every powered state with the output unplugged, all nominal,
-/// the change of the net's voltage for a microampere drawn from it.
+/// All nominal, every resistance low, and every resistance high: the resistance at a net rises with
+/// each resistance in the circuit and falls with none (Rayleigh's monotonicity law).
+fn resistance_corners(design: &Design) -> [Corner; 3] {
+    let resistive = |parameter: &Parameter| match parameter {
+        Parameter::Figure(_, Property::Resistance) => true,
+        Parameter::Figure(part, Property::Value) => design.parts.get(part).is_some_and(|part| {
+            matches!(
+                part.kind,
+                Kind::Resistor | Kind::Potentiometer | Kind::Thermistor | Kind::Ptc | Kind::Sensor
+            )
+        }),
+        _ => false,
+    };
+    let all = |level: Level| {
+        let found = parameters(design).into_iter().filter(resistive);
+        found.fold(Corner::nominal(), |corner, parameter| {
+            corner.with(parameter, level)
+        })
+    };
+    [Corner::nominal(), all(Level::Low), all(Level::High)]
+}
+
+/// Fills the source resistances: in every powered state with the output unplugged, with the
+/// resistances nominal, low and high, the change of the net's voltage for a microampere drawn
+/// from it.
 pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &mut Evidence) {
+    let corners = resistance_corners(design);
     for (jack, net, _) in outputs(design) {
         let open = |state: &&State| {
             state.powered && matches!(state.plugs.get(&jack), Some(Plugged::Nothing))
         };
         // Every such state must be solved: one left out could be the one that floats.
-        let found: Option<Vec<(f64, usize)>> = states
+        let found: Option<Vec<(f64, Situation)>> = states
             .par_iter()
             .filter(open)
-            .map(|state| {
-                let situation = Situation::new(state.clone(), Corner::nominal());
+            .flat_map(|state| corners.par_iter().map(move |corner| (state, corner)))
+            .map(|(state, corner)| {
+                let situation = Situation::new(state.clone(), corner.clone());
                 let resistance = source_resistance(design, &evidence.layout, &situation, &net)?;
-                let at = evidence.situations.iter().position(|s| *s == situation);
-                Some((resistance, at.unwrap_or(0)))
+                Some((resistance, situation))
             })
             .collect();
         let found = found.unwrap_or_default();
-        let lowest = found.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0));
-        let highest = found.iter().copied().max_by(|a, b| a.0.total_cmp(&b.0));
+        let lowest = found.iter().min_by(|a, b| a.0.total_cmp(&b.0));
+        let highest = found.iter().max_by(|a, b| a.0.total_cmp(&b.0));
         let (Some(first), Some(lowest), Some(highest)) = (found.first(), lowest, highest) else {
             continue;
         };
@@ -175,9 +200,9 @@ pub(super) fn source_resistances(design: &Design, states: &[State], evidence: &m
             low: lowest.0,
             nominal: first.0,
             high: highest.0,
-            low_at: lowest.1,
-            nominal_at: first.1,
-            high_at: highest.1,
+            low_at: evidence.number(&lowest.1),
+            nominal_at: evidence.number(&first.1),
+            high_at: evidence.number(&highest.1),
         };
         evidence.source_resistances.insert(net, extent);
     }
