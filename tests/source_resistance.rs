@@ -8,7 +8,7 @@ const DESIGN: &str = "\
 preplug: design/1
 title: Divider
 parts:
-  BT1: {kind: battery, fresh: 9 V, flat: 9 V, current: 1 A, resistance: 1 mΩ, nets: {positive: cell, negative: gnd}}
+  BT1: {kind: battery, fresh: 9 V, flat: 8.9 V, current: 1 A, resistance: 1 mΩ, nets: {positive: cell, negative: gnd}}
   R1: {kind: resistor, value: 10 kΩ ± 5 %, power: 1/4 W, nets: {a: cell, b: out}}
   R2: {kind: resistor, value: 15 kΩ ± 10 %, power: 1/4 W, nets: {a: out, b: gnd}}
   J1: {kind: jack, contacts: TS, nets: {tip: out, sleeve: gnd}}
