@@ -19,6 +19,10 @@ inputs:
 ";
 
 fn read(parts: &str) -> Design {
+    read_for(parts, RACK)
+}
+
+fn read_for(parts: &str, rack: &str) -> Design {
     let text = format!(
         "preplug: design/1
 title: Bench
@@ -34,7 +38,7 @@ connect:
     );
     let load = |path: &str| match path {
         "design.yaml" => Ok(text.clone().into_bytes()),
-        "rack.yaml" => Ok(RACK.as_bytes().to_vec()),
+        "rack.yaml" => Ok(rack.as_bytes().to_vec()),
         other => Err(format!("no file {other}")),
     };
     match design::read("design.yaml", &load) {
@@ -101,6 +105,40 @@ fn a_divider_with_its_lower_resistor_open_gives_the_rail() {
 }
 
 /// A swapped jack shows the input the same voltage the other way round.
+/// An inverter whose output is off its pin puts its own input on the jack, the right way up: the
+/// feedback resistor that makes the healthy output large makes this one small, so that no corner of
+/// the healthy box is this one's worst. By Ohm's law, before the plug meets the input.
+#[test]
+fn a_fault_near_the_limit_is_taken_to_its_own_worst_corner() {
+    let rack = RACK
+        .replace("-5..5 V", "-5..3 V")
+        .replace("-15..15 V", "-15..4 V");
+    let design = read_for(
+        "
+  BT1: {kind: battery, fresh: 12 V, flat: 11.9 V, current: 1 A, resistance: 1 mΩ, nets: {positive: up, negative: gnd}}
+  BT2: {kind: battery, fresh: 12 V, flat: 11.9 V, current: 1 A, resistance: 1 mΩ, nets: {positive: gnd, negative: down}}
+  R1: {kind: resistor, value: 1 kΩ ± 20 %, power: 1 W, nets: {a: up, b: x}}
+  R2: {kind: resistor, value: 10 kΩ ± 20 %, power: 1 W, nets: {a: x, b: gnd}}
+  R3: {kind: resistor, value: 10 kΩ ± 20 %, power: 1 W, nets: {a: x, b: sum}}
+  R4: {kind: resistor, value: 10 kΩ ± 20 %, power: 1 W, nets: {a: sum, b: out}}
+  R5: {kind: resistor, value: 10 kΩ ± 20 %, power: 1 W, nets: {a: out, b: gnd}}
+  U1: {type: LM358, package: DIP-8, units: {A: {plus: gnd, minus: sum, out: out}, B: {plus: gnd, minus: idle, out: idle}}, nets: {supply+: up, supply-: down}}
+  J1: {kind: jack, contacts: TS, nets: {tip: out, sleeve: gnd}}",
+        &rack,
+    );
+    let evidence = solved(&design);
+    let reach = &case(&evidence, "U1", "A.out open").reaches[0];
+    let beside = |a: f64, b: f64| a * b / (a + b);
+    let out = |r1: f64, r2: f64, r3: f64, r4: f64, r5: f64| {
+        let chain = r3 + r4 + r5;
+        let x = 12.0 * beside(r2, chain) / (r1 + beside(r2, chain));
+        x * r5 / chain
+    };
+    let worst = out(0.8e3, 12e3, 8e3, 8e3, 12e3);
+    assert!(worst > 4.0 && out(1e3, 10e3, 10e3, 10e3, 10e3) < 4.0);
+    near(reach.high, worst, 5e-3);
+}
+
 #[test]
 fn swapped_jack_contacts_turn_the_voltage_round() {
     let evidence = solved(&read(REGULATED));

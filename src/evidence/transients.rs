@@ -2,10 +2,10 @@
 //!
 //! Switch-on starts with every capacitor empty, at the phase of the mains that draws the largest
 //! current; switch-off starts from the steady state and takes the sources away. Both are followed
-//! until the circuit has settled or a stated time is over. They are solved at the nominal corner,
-//! at high mains and in the corners in which each output stands lowest and highest, in every state
-//! in which an instrument that is on is plugged in, and in the nominal state unplugged; the other
-//! corners are not followed through time.
+//! until the circuit has settled or a stated time is over. They are solved at the nominal corner
+//! and at high mains, in every state in which an instrument that is on is plugged in, and in the
+//! nominal state unplugged; and where each output stands lowest and highest, plugged in and not.
+//! The other corners are not followed through time.
 
 use super::sweeps::outputs;
 use super::traces::{keep_extreme, thinned};
@@ -139,17 +139,6 @@ fn wanted(design: &Design, states: &[State], evidence: &Evidence) -> Vec<Situati
     {
         corners.push(Corner::nominal().with(Parameter::Mains, Level::High));
     }
-    for (_, net, _) in outputs(design) {
-        let cold = |situation: &Situation| situation.state.powered && situation.warmed.is_none();
-        if let Ok(extent) = evidence.net(&net, Measure::Mean, cold) {
-            for at in [extent.low_at, extent.high_at] {
-                let corner = &evidence.situations[at].corner;
-                if !corners.contains(corner) {
-                    corners.push(corner.clone());
-                }
-            }
-        }
-    }
     let mut plugged: Vec<&State> = states
         .iter()
         .filter(|state| state.powered && state.device_on())
@@ -163,7 +152,7 @@ fn wanted(design: &Design, states: &[State], evidence: &Evidence) -> Vec<Situati
             Some(&state.plugs) == nominal.as_ref() && travel.all(|other| Some(other) == first)
         });
     }
-    plugged
+    let mut wanted: Vec<Situation> = plugged
         .into_iter()
         .chain(unplugged)
         .flat_map(|state| {
@@ -171,7 +160,26 @@ fn wanted(design: &Design, states: &[State], evidence: &Evidence) -> Vec<Situati
                 .iter()
                 .map(|corner| Situation::new(state.clone(), corner.clone()))
         })
-        .collect()
+        .collect();
+    for (_, net, _) in outputs(design) {
+        for plugged in [true, false] {
+            let here = |situation: &Situation| {
+                let state = &situation.state;
+                let on = state.device_on() == plugged;
+                state.powered && on && situation.warmed.is_none()
+            };
+            let Ok(extent) = evidence.net(&net, Measure::Mean, here) else {
+                continue;
+            };
+            for at in [extent.low_at, extent.high_at] {
+                let farthest = &evidence.situations[at];
+                if !wanted.contains(farthest) {
+                    wanted.push(farthest.clone());
+                }
+            }
+        }
+    }
+    wanted
 }
 
 fn follow(design: &Design, situation: Situation) -> Result<Followed, String> {

@@ -3,12 +3,14 @@
 //!
 //! Each disturbance is solved in every state of switches, controls, plugs and devices that it can
 //! change, all nominal and in the two corners in which the healthy output stands lowest and
-//! highest, there with every supply at its highest and every input at its lightest. What is
+//! highest, there with every supply at its highest and every input at its lightest; where it comes
+//! near what an input survives, also in the corner in which it comes nearest. What is
 //! proved to be the same circuit is solved once. Whether anything found does harm is judged
 //! elsewhere.
 
 mod limits;
 mod plan;
+mod search;
 mod solve;
 
 use super::{Account, Evidence, SituationId, Stress};
@@ -42,6 +44,15 @@ pub struct DisturbedCounts {
     pub proved: usize,
     /// Situations without a solution.
     pub unsolved: usize,
+}
+
+impl DisturbedCounts {
+    /// Adds the situations of another count.
+    fn add(&mut self, other: Self) {
+        self.solved += other.solved;
+        self.proved += other.proved;
+        self.unsolved += other.unsolved;
+    }
 }
 
 /// One disturbance and what comes of it.
@@ -151,9 +162,7 @@ pub fn collect_disturbed(design: &Design, evidence: &mut Evidence) {
     let mut disturbed = Disturbed::default();
     let counts = &mut disturbed.counts;
     for (case, of) in found {
-        counts.solved += of.solved;
-        counts.proved += of.proved;
-        counts.unsolved += of.unsolved;
+        counts.add(of);
         disturbed.cases.push(case);
     }
     for index in 0..disturbed.cases.len() {

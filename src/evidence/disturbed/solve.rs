@@ -1,7 +1,9 @@
 //! Solves one disturbance.
 
 use super::plan::{Feed, Plan};
-use super::{Case, CaseAccount, DisturbedCounts, Overstress, Reach, Setting, blank, limits};
+use super::{
+    Case, CaseAccount, DisturbedCounts, Overstress, Reach, Setting, blank, limits, search,
+};
 use crate::catalogue::Kind;
 use crate::circuit::{Circuit, Model, Netlist, Wave, build};
 use crate::design::Design;
@@ -13,7 +15,7 @@ use crate::solver::{self, Failure, Periodic, Probe, Settings, State, Statistics}
 use std::collections::BTreeMap;
 
 /// What one situation gave.
-enum Answer {
+pub(super) enum Answer {
     /// Values of the layout's slots, and the statistics at each feed's input.
     Found(Vec<f64>, Vec<Option<Statistics>>),
     /// No source in it: everything at 0 V.
@@ -44,15 +46,15 @@ pub(super) fn case(
     });
     let (numbers, situations): (Vec<usize>, Vec<&Situation>) = situations.unzip();
     let (answers, mut counts, accounts) = answers(&disturbed, &evidence.layout, plan, &situations);
-    let mut account = |accounts: Vec<(usize, Account)>, after: Option<&String>| {
-        let accounts = accounts.into_iter().map(|(at, account)| CaseAccount {
+    let kept = |accounts: Vec<(usize, Account)>, after: Option<&String>| {
+        let kept = accounts.into_iter().map(|(at, account)| CaseAccount {
             situation: numbers[at],
             after: after.cloned(),
             account,
         });
-        case.accounts.extend(accounts);
+        kept.collect::<Vec<_>>()
     };
-    account(accounts, None);
+    case.accounts = kept(accounts, None);
     for (situation, answer) in situations.iter().zip(&answers) {
         match answer {
             Answer::Failed(reason) => {
@@ -92,44 +94,63 @@ pub(super) fn case(
             }
         }
     }
+    search::widen(
+        &disturbed,
+        &evidence.layout,
+        plan,
+        None,
+        &mut case,
+        &mut counts,
+    );
     // What a part's own fault does to it is no news.
     case.overstressed
         .retain(|over| !(fault && over.part == own));
     if let Some(nominal) = plan.situations.first() {
         case.cold = cold::resistances(&disturbed, &nominal.state, plan.cold.iter());
     }
+    let mut accounts = Vec::new();
     for regulator in blown(&disturbed, &case.overstressed) {
         let worse = case
             .disturbance
             .followed_by_short(design, &regulator, "in", "out");
-        let (answers, more, accounts) = self::answers(&worse, &evidence.layout, plan, &situations);
-        account(accounts, Some(&regulator));
-        counts.solved += more.solved;
-        counts.proved += more.proved;
-        counts.unsolved += more.unsolved;
-        for (situation, answer) in situations.iter().zip(&answers) {
-            match answer {
-                Answer::Failed(reason) => {
-                    let line = format!(
-                        "with {regulator} passing its input through: {reason} ({})",
-                        situation.describe()
-                    );
-                    case.not_assessed.get_or_insert(line);
-                }
-                Answer::AtRest => {}
-                Answer::Found(_, inputs) => {
-                    reach(
-                        plan,
-                        situation,
-                        Some(inputs),
-                        Some(&regulator),
-                        &mut case.reaches,
-                    );
-                }
+        let of = (&worse, &regulator);
+        let found = afterwards(of, evidence, plan, &situations, &mut case, &mut counts);
+        accounts.extend(kept(found, Some(&regulator)));
+    }
+    case.accounts.extend(accounts);
+    (case, counts)
+}
+
+/// What reaches the inputs once a regulator, driven beyond its input rating, passes its input
+/// through as well.
+fn afterwards(
+    (worse, regulator): (&Design, &String),
+    evidence: &Evidence,
+    plan: &Plan,
+    situations: &[&Situation],
+    case: &mut Case,
+    counts: &mut DisturbedCounts,
+) -> Vec<(usize, Account)> {
+    let after = Some(regulator);
+    let (answers, more, accounts) = answers(worse, &evidence.layout, plan, situations);
+    counts.add(more);
+    for (situation, answer) in situations.iter().zip(&answers) {
+        match answer {
+            Answer::Failed(reason) => {
+                let line = format!(
+                    "with {regulator} passing its input through: {reason} ({})",
+                    situation.describe()
+                );
+                case.not_assessed.get_or_insert(line);
+            }
+            Answer::AtRest => {}
+            Answer::Found(_, inputs) => {
+                reach(plan, situation, Some(inputs), after, &mut case.reaches);
             }
         }
     }
-    (case, counts)
+    search::widen(worse, &evidence.layout, plan, after, case, counts);
+    accounts
 }
 
 /// Regulators beyond their input rating, which may then pass their input through.
@@ -147,7 +168,7 @@ fn blown(design: &Design, overstressed: &[Overstress]) -> Vec<String> {
 }
 
 /// Solves the situations: the same circuit once, those of one wiring side by side.
-fn answers(
+pub(super) fn answers(
     design: &Design,
     layout: &Layout,
     plan: &Plan,
@@ -310,7 +331,7 @@ fn at_rest(netlist: &Netlist) -> bool {
 }
 
 /// Widens what reaches each input that is plugged in, or about to be.
-fn reach(
+pub(super) fn reach(
     plan: &Plan,
     situation: &Situation,
     inputs: Option<&Vec<Option<Statistics>>>,

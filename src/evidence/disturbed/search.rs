@@ -1,0 +1,162 @@
+//! Where one thing wrong comes near what an input survives: the corner in which it comes nearest.
+//!
+//! A disturbance is solved in the corners in which the healthy output stands farthest out. What is
+//! wrong may make the output depend on other parts, or the other way round. So where little is
+//! left to the limit, each parameter is moved alone from the worst situation found, and the moves
+//! that bring the output nearer are made together.
+
+use super::plan::Plan;
+use super::solve::{Answer, answers, reach};
+use super::{Case, DisturbedCounts};
+use crate::design::{Connection, Design};
+use crate::evidence::observe::Layout;
+use crate::situations::{Corner, Level, Parameter, Situation, parameters};
+
+/// Part of half of what an input survives that must be left for a reach to be far from the limit
+/// (project choice: tolerances of 20 % move an output no farther).
+const NEAR: f64 = 0.25;
+
+/// An end of a reach that is near its limit.
+struct End {
+    /// Which of the plan's feeds.
+    feed: usize,
+    high: bool,
+    value: f64,
+    situation: Situation,
+}
+
+/// Looks for the worst corner of each reach that is near its limit, and widens it.
+pub(super) fn widen(
+    design: &Design,
+    layout: &Layout,
+    plan: &Plan,
+    after: Option<&String>,
+    case: &mut Case,
+    counts: &mut DisturbedCounts,
+) {
+    for end in near(design, plan, case, after) {
+        let base = &end.situation;
+        let moves: Vec<(Parameter, Level)> = parameters(design)
+            .into_iter()
+            .flat_map(|parameter| [Level::Low, Level::High].map(|level| (parameter.clone(), level)))
+            .filter(|(parameter, level)| base.corner.level(parameter) != *level)
+            .collect();
+        let at = |corner: Corner| Situation::new(base.state.clone(), corner);
+        let alone: Vec<Situation> = moves
+            .iter()
+            .map(|(parameter, level)| {
+                let corner = base.corner.clone();
+                at(corner.with(parameter.clone(), *level))
+            })
+            .collect();
+        let found = solved(design, layout, plan, &alone, counts);
+        let mut best: Vec<(Parameter, Level, f64)> = Vec::new();
+        for ((parameter, level), answer) in moves.into_iter().zip(&found) {
+            let Some(gain) = end.gain(answer).filter(|gain| *gain > 0.0) else {
+                continue;
+            };
+            match best.iter_mut().find(|(known, ..)| *known == parameter) {
+                Some(known) if known.2 >= gain => {}
+                Some(known) => *known = (parameter, level, gain),
+                None => best.push((parameter, level, gain)),
+            }
+        }
+        if best.is_empty() {
+            continue;
+        }
+        let together = best
+            .into_iter()
+            .fold(base.corner.clone(), |corner, (parameter, level, _)| {
+                corner.with(parameter, level)
+            });
+        let together = at(together);
+        let last = solved(
+            design,
+            layout,
+            plan,
+            std::slice::from_ref(&together),
+            counts,
+        );
+        if let Some(Answer::Failed(reason)) = last.first() {
+            let line = format!("{reason} ({})", together.describe());
+            case.not_assessed.get_or_insert(line);
+        }
+        for (situation, answer) in alone
+            .iter()
+            .chain([&together])
+            .zip(found.iter().chain(&last))
+        {
+            if let Answer::Found(_, inputs) = answer {
+                reach(plan, situation, Some(inputs), after, &mut case.reaches);
+            }
+        }
+    }
+}
+
+impl End {
+    /// How much nearer to the limit an answer lies.
+    fn gain(&self, answer: &Answer) -> Option<f64> {
+        let Answer::Found(_, inputs) = answer else {
+            return None;
+        };
+        let input = inputs[self.feed]?;
+        Some(if self.high {
+            input.maximum - self.value
+        } else {
+            self.value - input.minimum
+        })
+    }
+}
+
+fn solved(
+    design: &Design,
+    layout: &Layout,
+    plan: &Plan,
+    situations: &[Situation],
+    counts: &mut DisturbedCounts,
+) -> Vec<Answer> {
+    let situations: Vec<&Situation> = situations.iter().collect();
+    let (answers, more, _) = answers(design, layout, plan, &situations);
+    counts.add(more);
+    answers
+}
+
+/// The ends, found with that regulator passing its input through, that lie inside what their
+/// inputs survive and near it.
+fn near(design: &Design, plan: &Plan, case: &Case, after: Option<&String>) -> Vec<End> {
+    let mut ends = Vec::new();
+    for reach in &case.reaches {
+        let feed = plan
+            .feeds
+            .iter()
+            .position(|feed| feed.jack == reach.jack && feed.index == reach.index);
+        let survived =
+            design
+                .connections
+                .get(&reach.jack)
+                .and_then(|list| match list.get(reach.index)? {
+                    Connection::Instrument {
+                        instrument, input, ..
+                    } => instrument.inputs.get(input)?.survived(),
+                    Connection::Controller { .. } => None,
+                });
+        let (Some(feed), Some((floor, ceiling))) = (feed, survived) else {
+            continue;
+        };
+        let margin = NEAR * 0.5 * (ceiling - floor);
+        for (high, value, left, situation) in [
+            (false, reach.low, reach.low - floor, &reach.low_in),
+            (true, reach.high, ceiling - reach.high, &reach.high_in),
+        ] {
+            if reach.after[usize::from(high)].as_ref() == after && (0.0..margin).contains(&left) {
+                ends.push(End {
+                    feed,
+                    high,
+                    value,
+                    situation: situation.clone(),
+                });
+            }
+        }
+    }
+    ends
+}
