@@ -5,7 +5,8 @@ use super::cold;
 use super::observe::Layout;
 use super::solve::{Solved, solve_state};
 use super::{
-    Counts, Evidence, Measure, Recording, SituationId, carlo, sweeps, thermal, transients, warm,
+    Counts, Evidence, Measure, Recording, SituationId, ascent, carlo, sweeps, thermal, transients,
+    warm,
 };
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
@@ -17,7 +18,7 @@ use std::collections::BTreeMap;
 /// Collects the evidence of a design.
 ///
 /// In each state: nominal, each parameter alone at each end, and the worst corner of every
-/// quantity. Then output against travel, source resistance, switch-on and switch-off, and the
+/// quantity; from the worst of all, on to better ones. Then output against travel, source resistance, switch-on and switch-off, and the
 /// waveforms worth drawing.
 #[must_use]
 pub fn collect(design: &Design) -> Evidence {
@@ -99,6 +100,7 @@ pub fn collect(design: &Design) -> Evidence {
         })
         .collect();
     solved.extend(rest);
+    ascent::climb(design, &evidence.layout, &parameters, &states, &mut solved);
     for one in solved.values().flatten() {
         evidence.add(one);
     }

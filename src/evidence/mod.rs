@@ -2,6 +2,7 @@
 //! not say. Checks read it and never solve.
 
 mod account;
+mod ascent;
 mod binding;
 pub mod carlo;
 mod cold;

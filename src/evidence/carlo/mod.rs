@@ -94,6 +94,12 @@ fn quantities(design: &Design) -> Vec<Quantity> {
     found
 }
 
+/// The slots of the quantities that are judged.
+pub(super) fn judged(design: &Design, layout: &Layout) -> Vec<usize> {
+    let all = quantities(design).into_iter();
+    all.filter_map(|quantity| quantity.slot(layout)).collect()
+}
+
 impl Quantity {
     fn slot(&self, layout: &Layout) -> Option<usize> {
         match self {
