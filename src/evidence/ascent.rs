@@ -57,7 +57,7 @@ pub(super) fn climb(
     let further: Vec<(usize, Vec<Solved>)> = taken
         .into_par_iter()
         .map(|index| {
-            let start = &solved[&index][0].state;
+            let start = solved[&index][0].state.as_ref();
             let corners = corners.iter().cloned().collect();
             let mut better = solve(design, layout, &states[index], corners, start);
             let warmed = warm::up(design, layout, &better);
@@ -76,13 +76,13 @@ fn solve(
     layout: &Layout,
     state: &State,
     corners: Vec<Corner>,
-    start: &Option<solver::State>,
+    start: Option<&solver::State>,
 ) -> Vec<Solved> {
     let situations: Vec<Situation> = corners
         .into_iter()
         .map(|corner| Situation::new(state.clone(), corner))
         .collect();
-    let starts = vec![start.clone(); situations.len()];
+    let starts = vec![start.cloned(); situations.len()];
     solve_all(
         design,
         layout,
@@ -139,7 +139,7 @@ fn from(
         let alone = moves
             .iter()
             .map(|(parameter, level)| corner.clone().with((*parameter).clone(), *level));
-        let alone = solve(design, layout, state, alone.collect(), &start);
+        let alone = solve(design, layout, state, alone.collect(), start.as_ref());
         let gain = |one: &Solved| value(one, slot).map(|value| sign * (value - here));
         let helps = |gain: f64| gain > HELPS.0 * here.abs() + HELPS.1;
         let mut together = corner.clone();
@@ -156,7 +156,7 @@ fn from(
         if best_of.is_empty() {
             break;
         }
-        let mut better = solve(design, layout, state, vec![together], &start);
+        let mut better = solve(design, layout, state, vec![together], start.as_ref());
         better.extend(alone);
         let gains = |one: &Solved| gain(one).unwrap_or(f64::NEG_INFINITY);
         let farthest = better

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::circuit::{Circuit, build};
 use crate::design::Design;
-use crate::situations::{Corner, Situation, parameters, states};
+use crate::situations::{Corner, Parameter, Situation, State, parameters, states};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -54,13 +54,45 @@ pub fn collect(design: &Design) -> Evidence {
                 .into(),
         );
     }
-    let (mut binding, nominal) = binding::states(design, &evidence.layout, &states);
+    let solved = solved_states(design, &mut evidence, &parameters, &states);
+    for one in solved.values().flatten() {
+        evidence.add(one);
+    }
+    let too_hot = warm::too_hot(design, &evidence.layout, solved.values().flatten());
+    if !too_hot.is_empty() {
+        evidence.not_analysed.push(format!(
+            "Warming up of the situations in which {} would be over {} °C by what just after \
+             switch-on gives: no model holds there",
+            too_hot.into_iter().collect::<Vec<_>>().join(", "),
+            warm::BEYOND
+        ));
+    }
+    carlo::collect(design, &mut evidence, &states, &solved);
+    sweeps::curves(design, &states, &mut evidence);
+    sweeps::source_resistances(design, &states, &mut evidence);
+    if let Some(nominal) = states.first() {
+        let nets = design.nets.iter().filter(|net| *net != "gnd");
+        evidence.cold_resistances = cold::resistances(design, nominal, nets);
+    }
+    transients::collect(design, &states, &mut evidence);
+    record(design, &mut evidence);
+    evidence
+}
+
+/// Every state at nominal, those that matter in their corners, the worst of these climbed from.
+fn solved_states(
+    design: &Design,
+    evidence: &mut Evidence,
+    parameters: &[Parameter],
+    states: &[State],
+) -> BTreeMap<usize, Vec<Solved>> {
+    let (mut binding, nominal) = binding::states(design, &evidence.layout, states);
     let mut solved: BTreeMap<usize, Vec<Solved>> = BTreeMap::new();
     let layout = &evidence.layout;
     let first = binding.first().copied().unwrap_or_default();
     solved.insert(
         first,
-        solve_state(design, layout, &parameters, &states[first], &[]),
+        solve_state(design, layout, parameters, &states[first], &[]),
     );
     loop {
         let like = &solved[&first];
@@ -69,14 +101,11 @@ pub fn collect(design: &Design) -> Evidence {
             .filter(|index| !solved.contains_key(index))
             .map(|index| {
                 let state = &states[*index];
-                (
-                    *index,
-                    solve_state(design, layout, &parameters, state, like),
-                )
+                (*index, solve_state(design, layout, parameters, state, like))
             })
             .collect();
         solved.extend(more);
-        let further = binding::reaching(&states, &nominal, &solved);
+        let further = binding::reaching(states, &nominal, &solved);
         if further.is_empty() {
             break;
         }
@@ -100,29 +129,8 @@ pub fn collect(design: &Design) -> Evidence {
         })
         .collect();
     solved.extend(rest);
-    ascent::climb(design, &evidence.layout, &parameters, &states, &mut solved);
-    for one in solved.values().flatten() {
-        evidence.add(one);
-    }
-    let too_hot = warm::too_hot(design, &evidence.layout, solved.values().flatten());
-    if !too_hot.is_empty() {
-        evidence.not_analysed.push(format!(
-            "Warming up of the situations in which {} would be over {} °C by what just after \
-             switch-on gives: no model holds there",
-            too_hot.into_iter().collect::<Vec<_>>().join(", "),
-            warm::BEYOND
-        ));
-    }
-    carlo::collect(design, &mut evidence, &states, &solved);
-    sweeps::curves(design, &states, &mut evidence);
-    sweeps::source_resistances(design, &states, &mut evidence);
-    if let Some(nominal) = states.first() {
-        let nets = design.nets.iter().filter(|net| *net != "gnd");
-        evidence.cold_resistances = cold::resistances(design, nominal, nets);
-    }
-    transients::collect(design, &states, &mut evidence);
-    record(design, &mut evidence);
-    evidence
+    ascent::climb(design, &evidence.layout, parameters, states, &mut solved);
+    solved
 }
 
 impl Evidence {
