@@ -125,8 +125,16 @@ fn step(design: &Design, meter: &Meter, part: &Part) -> Step {
         expected,
         stop: Some("outside: do not join it to the box".to_owned()),
         if_low: turned.to_owned(),
-        if_high: "another supply than the design names, or one that gives more by itself than the \
-                  design says: then enter this reading as its open-circuit voltage and review again"
-            .to_owned(),
+        if_high: match part.kind {
+            Kind::Battery => {
+                "another battery than the design names, or a fresher one: then enter this reading as \
+                 `fresh` and review again"
+            }
+            _ => {
+                "another supply than the design names, or one that gives more by itself than the \
+                 design says: then enter this reading as its open-circuit voltage and review again"
+            }
+        }
+        .to_owned(),
     }
 }
