@@ -118,8 +118,8 @@ fn write_finding(out: &mut String, assessed: &Assessed, finding: &Finding) {
     let indent = "     ";
     match &finding.blocker {
         Blocker::Failure(failure) => {
-            for one in finding.with_alike() {
-                let _ = writeln!(out, "{}", wrap(one.what(), indent, indent));
+            for words in finding.all_that_is_wrong() {
+                let _ = writeln!(out, "{}", wrap(&words, indent, indent));
             }
             let worst = failure.comparison.as_ref().and_then(|c| c.situation);
             for (label, text) in [

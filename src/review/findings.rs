@@ -73,15 +73,18 @@ impl Finding {
     /// What to do, for this one and those alike, the same advice once.
     #[must_use]
     pub fn remedies(&self) -> String {
-        let mut remedies: Vec<&str> = Vec::new();
-        for finding in self.with_alike() {
-            if let Blocker::Failure(failure) = &finding.blocker
-                && !remedies.contains(&failure.remedy.as_str())
-            {
-                remedies.push(&failure.remedy);
-            }
-        }
-        remedies.join(" ")
+        let remedies = self.with_alike().filter_map(|one| match &one.blocker {
+            Blocker::Failure(failure) => Some((one.place.label(), failure.remedy.as_str())),
+            Blocker::NotAssessed(_) => None,
+        });
+        said_once(remedies).join(" ")
+    }
+
+    /// What is wrong with this one and those alike: what differs in nothing but the part that it
+    /// names is said once.
+    #[must_use]
+    pub fn all_that_is_wrong(&self) -> Vec<String> {
+        said_once(self.with_alike().map(|one| (one.place.label(), one.what())))
     }
 
     /// What is wrong, or what is missing: one sentence.
@@ -92,6 +95,57 @@ impl Finding {
             Blocker::NotAssessed(missing) => missing,
         }
     }
+}
+
+/// From how many on texts that differ only in the part they name are said once.
+const MANY: usize = 3;
+
+/// Texts, each with the label of its place: equal ones once; of many that differ only in the label,
+/// the first, and the other labels.
+fn said_once<'a>(texts: impl Iterator<Item = (String, &'a str)>) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<(String, &str)>)> = Vec::new();
+    for (label, text) in texts {
+        let pattern = without(text, &label);
+        match groups.iter_mut().find(|(known, _)| *known == pattern) {
+            Some((_, members)) if members.iter().any(|(_, known)| *known == text) => {}
+            Some((_, members)) => members.push((label, text)),
+            None => groups.push((pattern, vec![(label, text)])),
+        }
+    }
+    groups
+        .into_iter()
+        .flat_map(|(_, members)| {
+            if members.len() < MANY {
+                return members.iter().map(|(_, text)| (*text).to_owned()).collect();
+            }
+            let others: Vec<&str> = members[1..]
+                .iter()
+                .map(|(label, _)| label.as_str())
+                .collect();
+            vec![format!("{} Likewise {}.", members[0].1, others.join(", "))]
+        })
+        .collect()
+}
+
+/// A text with a label left out wherever it stands as a word.
+fn without(text: &str, label: &str) -> String {
+    if label.is_empty() {
+        return text.to_owned();
+    }
+    let mut kept = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(at) = rest.find(label) {
+        let end = at + label.len();
+        let word = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+        let inside = word(rest[..at].chars().next_back()) || word(rest[end..].chars().next());
+        kept.push_str(&rest[..if inside { end } else { at }]);
+        if !inside {
+            kept.push('\u{0}');
+        }
+        rest = &rest[end..];
+    }
+    kept.push_str(rest);
+    kept
 }
 
 /// Findings of all checks: by gate, failures before lines not assessed, then in registry order.
@@ -175,5 +229,40 @@ pub(super) fn number(findings: &mut [Finding]) {
         for other in finding.consequences.iter_mut().chain(&mut finding.alike) {
             other.number = index + 1;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::said_once;
+
+    fn said(texts: &[(&str, &'static str)]) -> Vec<String> {
+        said_once(
+            texts
+                .iter()
+                .map(|(label, text)| ((*label).to_owned(), *text)),
+        )
+    }
+
+    #[test]
+    fn what_differs_in_the_part_alone_is_said_once() {
+        assert_eq!(
+            said(&[
+                ("R1", "R1 states no rating."),
+                ("R2", "R2 states no rating."),
+                ("R12", "R12 states no rating."),
+                ("R3", "R3 gets 3 W."),
+            ]),
+            ["R1 states no rating. Likewise R2, R12.", "R3 gets 3 W."]
+        );
+        // Two are shorter said as they are; equal ones once; R1 does not stand in R12.
+        assert_eq!(
+            said(&[("R1", "R1 burns."), ("R2", "R2 burns.")]),
+            ["R1 burns.", "R2 burns."]
+        );
+        assert_eq!(
+            said(&[("R1", "Use R12."), ("R2", "Use R12."), ("R3", "Use R12.")]),
+            ["Use R12."]
+        );
     }
 }

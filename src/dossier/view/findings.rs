@@ -69,8 +69,9 @@ fn block(material: &Material, finding: &Finding, failure: &Failure) -> Block {
     }
     title.push(format!(": {}", finding.check.id.replace('-', " ")).into());
     let mut blocks: Vec<Block> = finding
-        .with_alike()
-        .map(|one| Block::Paragraph(marked(one.what())))
+        .all_that_is_wrong()
+        .iter()
+        .map(|words| Block::Paragraph(marked(words)))
         .collect();
     for (word, words) in [
         ("Why it matters. ", &failure.why),
