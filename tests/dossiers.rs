@@ -151,6 +151,8 @@ fn generated_dossier(text: &str, collect: fn(&Design) -> Evidence) -> Document {
     let read = design::read("design.yaml", &load)
         .unwrap_or_else(|refused| panic!("{:?}", refused.diagnostics));
     let evidence = collect(&read.design);
+    // Switch-on and switch-off were followed wherever something was solved.
+    assert_eq!(evidence.no_transients, None);
     let today = "2026-09-02";
     let material = Material {
         design: &read.design,

@@ -67,7 +67,11 @@ impl fmt::Display for Failure {
                 write!(f, "circuit {netlist} of the sweep is wired differently")
             }
             Self::NewtonDiverged { time, element } => {
-                write!(f, "no solution found at {time} s, worst at {element}")
+                let milliseconds = time * 1e3;
+                write!(
+                    f,
+                    "no solution found at {milliseconds:.4} ms, worst at {element}"
+                )
             }
             Self::PeriodNotClosed {
                 element,

@@ -274,14 +274,20 @@ fn first_peaks(
     period: f64,
     settings: &Settings,
 ) -> Result<Vec<f64>, Failure> {
-    let work = FirstPeaks {
+    let peaks = |netlists| FirstPeaks {
         topology,
         netlists,
         observed,
         period,
         settings,
     };
-    side_by_side(work)
+    let found = side_by_side(peaks(netlists))?;
+    // By itself a circuit may take the long way.
+    let alone = |k: usize| peaks(&netlists[k..=k]).on(0.0)?.swap_remove(0);
+    (0..netlists.len())
+        .zip(found)
+        .map(|(k, found)| found.or_else(|_| alone(k)))
+        .collect()
 }
 
 /// [`first_peaks`] on numbers side by side.
@@ -294,7 +300,8 @@ struct FirstPeaks<'a> {
 }
 
 impl OnLanes for FirstPeaks<'_> {
-    type Output = Result<Vec<f64>, Failure>;
+    /// One for each circuit.
+    type Output = Result<Vec<Result<f64, Failure>>, Failure>;
 
     #[inline(always)]
     #[allow(clippy::inline_always)]
@@ -317,18 +324,17 @@ impl OnLanes for FirstPeaks<'_> {
             None,
         );
         let statistics = trajectory.statistics(self.observed, &stepper.newton.parameters, true);
-        (0..netlists.len())
-            .map(|lane| {
-                if !started.lane(lane) || !outcome.finished.lane(lane) {
-                    return Err(Failure::NewtonDiverged {
-                        time: stepper.time.lane(lane),
-                        element: worst_element(&stepper.newton, lane, netlists[lane]),
-                    });
-                }
-                let reach = &statistics[0][lane];
-                Ok(reach.maximum.abs().max(reach.minimum.abs()))
-            })
-            .collect()
+        let found = (0..netlists.len()).map(|lane| {
+            if !started.lane(lane) || !outcome.finished.lane(lane) {
+                return Err(Failure::NewtonDiverged {
+                    time: stepper.time.lane(lane),
+                    element: worst_element(&stepper.newton, lane, netlists[lane]),
+                });
+            }
+            let reach = &statistics[0][lane];
+            Ok(reach.maximum.abs().max(reach.minimum.abs()))
+        });
+        Ok(found.collect())
     }
 }
 
