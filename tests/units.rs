@@ -467,6 +467,21 @@ fn a_supply_with_its_poles_turned_is_never_joined_to_the_box() {
     assert!(!told.contains("=== Cold checks"), "{told}");
 }
 
+/// A test point may bear a supply's name; `alone: true` says which of the two was measured.
+#[test]
+fn a_supply_that_shares_its_name_with_a_net_is_still_measured_by_itself() {
+    let bench = Bench::plain();
+    let design = DESIGN.replace("PROMISE", "8.3 V ± 20 %");
+    let design = design.replace("TP1: cell", "BT1: cell");
+    bench.put("design.yaml", &design);
+    let file = bench.put("answers.txt", "-8.6 V\nquit\n");
+    let output = bench.run("bench", &file);
+    let told = told(&output);
+    assert!(told.contains("STOP. Do not join it to the box."), "{told}");
+    let record = fs::read_to_string(bench.unit()).expect("the record");
+    assert!(record.contains("alone: true"), "{record}");
+}
+
 /// What a supply gives by itself is its label's arithmetic: an alternating adaptor's open-circuit
 /// voltage in proportion to the mains, two per cent for the meter's alternating range (common
 /// practice); a regulated one's output; a battery's flat to fresh.

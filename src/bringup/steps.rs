@@ -44,27 +44,31 @@ impl Phase {
             Self::Supply => (
                 "The supply by itself",
                 "Not joined to the box. An adaptor: plug it into the mains and measure at its own \
-                 plug; then pull it out again.",
+                 plug; then pull it out again. By itself it gives more than its label says, which \
+                 is for full load. An alternating window holds another 2 % for the meter.",
             ),
             Self::Cold => (
                 "Cold checks",
-                "Supply disconnected, nothing plugged in. Measure to ground and wait until the \
-                 reading stands still: the capacitors charge from the meter.",
+                "Supply pulled out, nothing plugged in. Measure to ground both ways round and take the higher reading: one way round the meter may \
+                 make a diode conduct. Wait until it stands still: capacitors charge from it.",
             ),
             Self::FirstPower => (
                 "First power",
                 "Nothing plugged into any jack. Use a supply with a fuse or a current limit for \
-                 the first minute; keep one hand away from the board. Stop at once at smoke, heat, \
-                 hum or a reading beyond the stop limit.",
+                 the first minute; keep one hand away from the board. Stop at once (pull out the \
+                 supply) at smoke, heat, hum or a reading beyond the stop limit. Outside what is \
+                 expected but inside the stop limit: switch off and find out why before going on.",
             ),
             Self::Outputs => (
                 "Outputs, still unplugged",
-                "Supply on, nothing plugged in. Move every control end to end in every switch \
-                 position.",
+                "Supply on, nothing plugged in. Move every control end to end, in every position of \
+                 the switches if there are any. A reading outside the stop limit is not for the \
+                 instrument, whatever the window expects.",
             ),
             Self::PlugIn => (
                 "With the instrument",
-                "Only when every step above has passed. Supply off, plug in, supply on.",
+                "Only when every step above has passed. Supply off, plug in, supply on. Beyond the \
+                 stop limit pull the plug first, then the supply.",
             ),
         }
     }
@@ -159,8 +163,13 @@ pub struct Step {
 pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
     let mut steps = supply::steps(design, meter);
     let points = points(design);
-    for (point, net) in &points {
-        steps.push(cold(design, evidence, point, net));
+    for (index, (point, net)) in points.iter().enumerate() {
+        let mut step = cold(design, evidence, point, net);
+        // The controls stay as the first of these steps sets them.
+        if let Some(nominal) = evidence.situations.first().filter(|_| index == 0) {
+            step.set = set_words(design, &nominal.state);
+        }
+        steps.push(step);
     }
     let outputs = outputs(design);
     let is_output = |net: &String| outputs.iter().any(|(_, output)| output == net);
@@ -436,7 +445,10 @@ fn powered(
         Ok(window) => Expected::Voltage(window),
         Err(missing) => Expected::Unknown(missing.what),
     };
-    let (halt, stop) = stop(design, phase, &place.net).unzip();
+    let farthest = expected
+        .limits()
+        .map(|limits| limits.low.abs().max(limits.high.abs()));
+    let (halt, stop) = stop(design, phase, &place.net, farthest).unzip();
     let (small, large) = match phase {
         Phase::FirstPower => (
             "supply too low, a diode open, or something drawing too much",

@@ -1,13 +1,26 @@
 //! When the procedure stops at once, whatever else it says.
+//!
+//! A rail's stop limit is the lowest rating that hangs on it, or a quarter beyond the highest a
+//! healthy box shows, whichever is less: 35 V of rating say nothing of a rail of 6 V.
 
 use super::{Limits, Phase, output_of};
 use crate::catalogue::{Kind, Property};
 use crate::design::{Connection, Design};
-use crate::quantity::{Unit, format, format_range};
+use crate::quantity::{Unit, format_range, format_to};
 
-/// The limits at which to stop, and in words: the lowest rating that hangs on the net, or what the
-/// instrument accepts.
-pub(super) fn stop(design: &Design, phase: Phase, net: &str) -> Option<(Limits, String)> {
+/// How far beyond the farthest healthy reading a rail is stopped, as a share (project choice).
+const BEYOND: f64 = 1.25;
+/// And at least this much [V] (project choice).
+const BEYOND_AT_LEAST: f64 = 1.0;
+
+/// The limits at which to stop, and in words: for a rail see above, for an output what the
+/// instrument accepts. `farthest` is the farthest from zero that a healthy box shows.
+pub(super) fn stop(
+    design: &Design,
+    phase: Phase,
+    net: &str,
+    farthest: Option<f64>,
+) -> Option<(Limits, String)> {
     if matches!(phase, Phase::Outputs | Phase::PlugIn) {
         let jack = output_of(design, net)?;
         let connections = design.connections.get(&jack)?;
@@ -48,15 +61,23 @@ pub(super) fn stop(design: &Design, phase: Phase, net: &str) -> Option<(Limits, 
                 part.reference.clone(),
             ))
         })
-        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let healthy = farthest.map(|farthest| (BEYOND * farthest).max(farthest + BEYOND_AT_LEAST));
+    let (limit, why) = match (lowest, healthy) {
+        (Some((rating, _)), Some(healthy)) if healthy < rating => {
+            (healthy, "more than a healthy box shows".to_owned())
+        }
+        (Some((rating, part)), _) => (rating, format!("rating of {part}")),
+        (None, Some(healthy)) => (healthy, "more than a healthy box shows".to_owned()),
+        (None, None) => return None,
+    };
     let limits = Limits {
-        low: -lowest.0,
-        high: lowest.0,
+        low: -limit,
+        high: limit,
     };
     let words = format!(
-        "beyond {} ({}): switch off",
-        format(lowest.0, Unit::Volt),
-        lowest.1
+        "beyond {} either way ({why}): switch off",
+        format_to(limit, Unit::Volt, 3)
     );
     Some((limits, words))
 }

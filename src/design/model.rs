@@ -121,16 +121,14 @@ pub enum Derating {
 }
 
 impl Design {
-    /// The supplies that come by themselves and can be measured so: adaptors and batteries, by a
-    /// name that no net or test point has. A transformer is not among them: to measure its windings
+    /// The supplies that come by themselves and can be measured so: adaptors and batteries.
+    /// A transformer is not among them: to measure its windings
     /// open, its primary has to be on the mains.
     pub fn supplies(&self) -> impl Iterator<Item = &Part> {
         let kinds = [Kind::AcAdaptor, Kind::DcAdaptor, Kind::Battery];
-        self.parts.values().filter(move |part| {
-            kinds.contains(&part.kind)
-                && !self.nets.contains(&part.reference)
-                && !self.test_points.contains_key(&part.reference)
-        })
+        self.parts
+            .values()
+            .filter(move |part| kinds.contains(&part.kind))
     }
 
     /// The span of the nearest route that the file holds: `parts.C1.rating`, else `parts.C1` …

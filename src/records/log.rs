@@ -308,6 +308,9 @@ fn meter(meter: &Meter) -> String {
 fn point_pairs(session: u32, point: &Point, pairs: &mut Vec<(&str, String)>) {
     pairs.push(("in", session.to_string()));
     pairs.push(("at", scalar(&point.at)));
+    if point.alone {
+        pairs.push(("alone", "true".to_owned()));
+    }
     if !point.state.is_empty() {
         pairs.push(("state", state(&point.state)));
     }

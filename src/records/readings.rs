@@ -30,10 +30,10 @@ pub fn from_yaml(
 }
 
 /// Columns that are not the name of a control or switch.
-const COLUMNS: &[&str] = &["at", "jack", "reads", "plugged", "note"];
+const COLUMNS: &[&str] = &["at", "alone", "jack", "reads", "plugged", "note"];
 
-/// Rows under the headings `at`, `reads`, perhaps `jack`, `plugged` and `note`; any other heading is the
-/// name of a control or switch, and an empty cell leaves it where it nominally is.
+/// Rows under the headings `at`, `reads`, perhaps `alone`, `jack`, `plugged` and `note`; any other heading is
+/// the name of a control or switch, and an empty cell leaves it where it nominally is.
 ///
 /// # Errors
 /// All mistakes, each with its place.

@@ -36,7 +36,7 @@ pub(super) fn written(
             reader.keys(
                 node,
                 "a reading",
-                &["at", "jack", "state", "plugged", "reads", "note"],
+                &["at", "alone", "jack", "state", "plugged", "reads", "note"],
             )?;
             *order += 1;
             reading(node, design, *order, reader)
@@ -117,7 +117,8 @@ pub(super) fn line(
         node,
         what,
         &[
-            "in", "at", "jack", "state", "plugged", "reads", "unit", "note", "skipped", "closes",
+            "in", "at", "alone", "jack", "state", "plugged", "reads", "unit", "note", "skipped",
+            "closes",
         ],
     )?;
     let number = reader.required(node, "in", what, node.span)?;
@@ -276,16 +277,26 @@ pub(super) fn reading(
 }
 
 fn point(node: &Node, unit: quantity::Unit, design: &Design, reader: &mut Reader) -> Option<Point> {
+    let by_itself = node
+        .get("alone")
+        .and_then(|node| reader.flag(node, "`alone`"))
+        .unwrap_or(false);
     let at = reader
         .required(node, "at", "a reading", node.span)
         .and_then(|node| {
             let text = reader.text(node, "at")?;
             let net = match design.test_points.get(text) {
+                _ if by_itself => None,
                 Some(net) => Some(net.clone()),
                 None => design.nets.iter().find(|net| *net == text).cloned(),
             };
             let supply = || design.supplies().map(|part| &part.reference);
             let alone = net.is_none() && supply().any(|known| known == text);
+            if by_itself && !alone {
+                let near = nearest(text, supply().map(String::as_str));
+                unknown("adaptor or battery", text, node, near, reader);
+                return None;
+            }
             if net.is_none() && !alone {
                 let known = design
                     .test_points

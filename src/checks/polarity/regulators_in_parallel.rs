@@ -12,7 +12,7 @@ check! {
     /// Limits: the wiring is read; outputs joined through diodes or resistors are taken as meant.
     id: "regulators-in-parallel", gate: Share, stage: Polarity,
     sources: [("regulators share a load only through ballast resistors", Practice)],
-    sign_off: "With either regulator pulled out its rail reads nothing.",
+    sign_off: "With either regulator pulled out its rail reads less than a volt.",
     always_assessed: "the wiring alone is read",
     run: run,
 }

@@ -11,7 +11,8 @@ check! {
     ///
     /// Above it the electrolyte's vapour opens the seal.
     ///
-    /// Limits: the box's air; a hot part close by is not known. Without a limit 85 °C is taken.
+    /// Limits: the box's air; a hot part close by is not known. Without a limit 85 °C
+    /// is taken, of a range its low end.
     id: "electrolytic-over-temperature", gate: Power, stage: Thermal,
     sources: [("category temperatures 85 and 105 °C, makers' series", Confirmed)],
     sign_off: "No electrolytic touches a regulator, its heatsink or a warm resistor.",
@@ -27,7 +28,7 @@ fn run(context: &Context) -> Vec<Outcome> {
         |part| {
             let limit = part
                 .figure(Property::TemperatureLimit)
-                .map_or(LOWEST, |f| f.spread.nominal);
+                .map_or(LOWEST, |f| f.spread.low);
             let air = context
                 .evidence
                 .stress(&part.reference, Stress::Air, powered)?;

@@ -16,7 +16,7 @@ check! {
     /// L = L0 · 2^((T0 − T)/10): each 10 K cooler doubles it.
     ///
     /// Limits: 25 °C of ambient and nominal load; ripple heating is not added; beyond some fifteen
-    /// years the seal decides, not the rule. Without a rated life 1000 h is taken, without a limit
+    /// years the seal decides, not the rule. The low end of the rated life and of the limit counts. Without a rated life 1000 h is taken, without a limit
     /// 85 °C.
     id: "electrolytic-short-life", gate: Share, stage: Thermal,
     sources: [
@@ -36,10 +36,10 @@ fn run(context: &Context) -> Vec<Outcome> {
         |part| {
             let limit = part
                 .figure(Property::TemperatureLimit)
-                .map_or(LOWEST, |f| f.spread.nominal);
+                .map_or(LOWEST, |f| f.spread.low);
             let rated_life = part
                 .figure(Property::Life)
-                .map_or(SHORTEST, |f| f.spread.nominal);
+                .map_or(SHORTEST, |f| f.spread.low);
             let air = context
                 .evidence
                 .stress(&part.reference, Stress::Air, powered)?;

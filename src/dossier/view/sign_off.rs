@@ -80,9 +80,9 @@ pub(super) fn add(material: &Material, view: &mut View) {
 /// When the lines of a gate are to be confirmed.
 fn before(gate: Gate) -> &'static str {
     match gate {
-        Gate::Power => "Before power is applied",
-        Gate::Plug => "Before it is plugged into the instrument",
-        Gate::Share => "Before it is shared",
+        Gate::Power => "Power: before and during the first, limited power-up",
+        Gate::Plug => "Plug: before it meets the instrument",
+        Gate::Share => "Share: before it is handed on",
         Gate::Note => "Worth confirming; blocks nothing",
     }
 }

@@ -3,7 +3,8 @@
 //! A disturbance is solved in the corners in which the healthy output stands farthest out. What is
 //! wrong may make the output depend on other parts, or the other way round. So where little is
 //! left to the limit, each parameter is moved alone from the worst situation found, and the moves
-//! that bring the output nearer are made together.
+//! that bring the output nearer are made together, and so on until none does. A corner on the way that
+//! cannot be solved leaves the case not assessed.
 
 use super::plan::Plan;
 use super::solve::{Answer, answers, reach};
@@ -15,6 +16,9 @@ use crate::situations::{Corner, Level, Parameter, Situation, parameters};
 /// Part of half of what an input survives that must be left for a reach to be far from the limit
 /// (project choice: tolerances of 20 % move an output no farther).
 const NEAR: f64 = 0.25;
+
+/// Rounds of moves at most.
+const ROUNDS: usize = 4;
 
 /// An end of a reach that is near its limit.
 struct End {
@@ -34,63 +38,83 @@ pub(super) fn widen(
     case: &mut Case,
     counts: &mut DisturbedCounts,
 ) {
-    for end in near(design, plan, case, after) {
-        let base = &end.situation;
-        let moves: Vec<(Parameter, Level)> = parameters(design)
-            .into_iter()
-            .flat_map(|parameter| [Level::Low, Level::High].map(|level| (parameter.clone(), level)))
-            .filter(|(parameter, level)| base.corner.level(parameter) != *level)
-            .collect();
-        let at = |corner: Corner| Situation::new(base.state.clone(), corner);
-        let alone: Vec<Situation> = moves
-            .iter()
-            .map(|(parameter, level)| {
-                let corner = base.corner.clone();
-                at(corner.with(parameter.clone(), *level))
-            })
-            .collect();
-        let found = solved(design, layout, plan, &alone, counts);
-        let mut best: Vec<(Parameter, Level, f64)> = Vec::new();
-        for ((parameter, level), answer) in moves.into_iter().zip(&found) {
-            let Some(gain) = end.gain(answer).filter(|gain| *gain > 0.0) else {
-                continue;
-            };
-            match best.iter_mut().find(|(known, ..)| *known == parameter) {
-                Some(known) if known.2 >= gain => {}
-                Some(known) => *known = (parameter, level, gain),
-                None => best.push((parameter, level, gain)),
+    for mut end in near(design, plan, case, after) {
+        for _ in 0..ROUNDS {
+            let (tried, found) = round(design, layout, plan, &end, counts);
+            let mut farther: Option<(f64, &Situation)> = None;
+            for (situation, answer) in tried.iter().zip(&found) {
+                match answer {
+                    Answer::Found(_, inputs) => {
+                        reach(plan, situation, Some(inputs), after, &mut case.reaches);
+                    }
+                    Answer::Failed(reason) => {
+                        let line = format!("{reason} ({})", situation.describe());
+                        case.not_assessed.get_or_insert(line);
+                    }
+                    Answer::AtRest => {}
+                }
+                if let Some(gain) = end.gain(answer).filter(|gain| helps(*gain, end.value))
+                    && farther.is_none_or(|(best, _)| gain > best)
+                {
+                    farther = Some((gain, situation));
+                }
             }
+            let Some((gain, situation)) = farther else {
+                break;
+            };
+            end.value += if end.high { gain } else { -gain };
+            end.situation = situation.clone();
         }
-        if best.is_empty() {
+    }
+}
+
+/// Whether a gain is more than the solver may err: a share of the value, and this [V].
+fn helps(gain: f64, value: f64) -> bool {
+    gain > 2e-4 * value.abs() + 1e-5
+}
+
+/// Each parameter moved alone from where an end was found, then all moves that help together.
+fn round(
+    design: &Design,
+    layout: &Layout,
+    plan: &Plan,
+    end: &End,
+    counts: &mut DisturbedCounts,
+) -> (Vec<Situation>, Vec<Answer>) {
+    let base = &end.situation;
+    let at = |corner: Corner| Situation::new(base.state.clone(), corner);
+    let moves: Vec<(Parameter, Level)> = parameters(design)
+        .into_iter()
+        .flat_map(|parameter| [Level::Low, Level::High].map(|level| (parameter.clone(), level)))
+        .filter(|(parameter, level)| base.corner.level(parameter) != *level)
+        .collect();
+    let mut tried: Vec<Situation> = moves
+        .iter()
+        .map(|(parameter, level)| at(base.corner.clone().with(parameter.clone(), *level)))
+        .collect();
+    let mut found = solved(design, layout, plan, &tried, counts);
+    let mut best: Vec<(Parameter, Level, f64)> = Vec::new();
+    for ((parameter, level), answer) in moves.into_iter().zip(&found) {
+        let Some(gain) = end.gain(answer).filter(|gain| *gain > 0.0) else {
             continue;
+        };
+        match best.iter_mut().find(|(known, ..)| *known == parameter) {
+            Some(known) if known.2 >= gain => {}
+            Some(known) => *known = (parameter, level, gain),
+            None => best.push((parameter, level, gain)),
         }
+    }
+    if best.len() > 1 {
         let together = best
             .into_iter()
             .fold(base.corner.clone(), |corner, (parameter, level, _)| {
                 corner.with(parameter, level)
             });
-        let together = at(together);
-        let last = solved(
-            design,
-            layout,
-            plan,
-            std::slice::from_ref(&together),
-            counts,
-        );
-        if let Some(Answer::Failed(reason)) = last.first() {
-            let line = format!("{reason} ({})", together.describe());
-            case.not_assessed.get_or_insert(line);
-        }
-        for (situation, answer) in alone
-            .iter()
-            .chain([&together])
-            .zip(found.iter().chain(&last))
-        {
-            if let Answer::Found(_, inputs) = answer {
-                reach(plan, situation, Some(inputs), after, &mut case.reaches);
-            }
-        }
+        let together = vec![at(together)];
+        found.extend(solved(design, layout, plan, &together, counts));
+        tried.extend(together);
     }
+    (tried, found)
 }
 
 impl End {
