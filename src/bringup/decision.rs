@@ -117,7 +117,9 @@ impl Rule {
     #[must_use]
     pub fn describe(&self) -> String {
         let band = match self.guard {
-            Guard::Expanded(share) if (share - 1.0).abs() < 1e-12 => "w = U (k = 2)".to_owned(),
+            Guard::Expanded(share) if (share - 1.0).abs() < 1e-12 => {
+                "w = U, twice the meter's standard uncertainty".to_owned()
+            }
             Guard::Expanded(share) => format!("w = {share} U (k = 2)"),
             Guard::Risk(risk) => format!(
                 "w = {:.3} u, at most {} % false passes at the limit",
@@ -130,7 +132,10 @@ impl Rule {
                  reads exactly the limit is beyond it"
                 .to_owned(),
             Form::GuardBand => format!("binary with guard band {band} (ILAC-G8, JCGM 106)"),
-            Form::NonBinary => format!("non-binary with guard band {band} (ILAC-G8, JCGM 106)"),
+            Form::NonBinary => format!(
+                "pass, conditional pass, conditional fail or fail, with guard band {band} (ILAC-G8, \
+                 JCGM 106)"
+            ),
         }
     }
 

@@ -63,7 +63,7 @@ impl Phase {
                 "Outputs, still unplugged",
                 "Supply on, nothing plugged in. Move every control end to end, in every position of \
                  the switches if there are any. A reading outside the stop limit is not for the \
-                 instrument, whatever the window expects.",
+                 instrument, whatever the window expects; a meter over its range counts as outside.",
             ),
             Self::PlugIn => (
                 "With the instrument",

@@ -199,8 +199,9 @@ impl Comparison {
         if self.limit == 0.0 {
             return format(gap, self.unit);
         }
-        let share = gap / self.limit.abs();
-        format!("{} ({:.0} %)", format(gap, self.unit), share * 100.0)
+        let share = 100.0 * gap / self.limit.abs();
+        let places = usize::from(share < 1.0);
+        format!("{} ({share:.places$} %)", format(gap, self.unit))
     }
 
     /// Does the value stand on the good side? A value at the limit does, but for rounding; NaN

@@ -69,6 +69,7 @@ pub fn collect(design: &Design) -> Evidence {
     }
     carlo::collect(design, &mut evidence, &states, &solved);
     sweeps::curves(design, &states, &mut evidence);
+    sweeps::junctions_over_room(design, &mut evidence);
     sweeps::source_resistances(design, &states, &mut evidence);
     if let Some(nominal) = states.first() {
         let nets = design.nets.iter().filter(|net| *net != "gnd");

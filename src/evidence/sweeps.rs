@@ -1,8 +1,9 @@
-//! Output against travel of each control, and the source resistance of each output.
+//! Output against travel of each control, junctions against the room, and the source resistance of
+//! each output.
 
 use super::observe::{Layout, Observation};
 use super::solve::solve_all;
-use super::{Curve, CurvePoint, Evidence, Extent, Measure};
+use super::{Curve, CurvePoint, Evidence, Extent, Measure, Stress};
 use crate::catalogue::{Kind, Property};
 use crate::circuit::build;
 use crate::design::{Connection, Design};
@@ -146,6 +147,49 @@ fn curve(
         state,
         points,
     })
+}
+
+/// Fills [`Evidence::junctions_over_room`]: each part's hottest situation, not warmed up, solved
+/// again with the room alone at its cold end, its middle and its warm end.
+pub(super) fn junctions_over_room(design: &Design, evidence: &mut Evidence) {
+    let room = design.conditions.ambient;
+    let ends = [
+        (room.low, Level::Low),
+        (room.nominal, Level::Nominal),
+        (room.high, Level::High),
+    ];
+    let cold = |s: &Situation| s.state.powered && s.warmed.is_none();
+    let hottest: Vec<(String, usize, Situation)> = design
+        .parts
+        .keys()
+        .filter_map(|part| {
+            let slot = evidence.layout.stress(part, Stress::Junction)?;
+            let extent = evidence.stress(part, Stress::Junction, cold).ok()?;
+            let situation = evidence.situations[extent.high_at].clone();
+            Some((part.clone(), slot, situation))
+        })
+        .collect();
+    let situations: Vec<Situation> = hottest
+        .iter()
+        .flat_map(|(_, _, at)| {
+            ends.iter().map(|(_, level)| {
+                let corner = at.corner.clone().with(Parameter::Ambient, *level);
+                Situation::new(at.state.clone(), corner)
+            })
+        })
+        .collect();
+    let settings = Settings::sweep();
+    let solved = solve_all(design, &evidence.layout, &situations, &[], None, &settings);
+    for ((part, slot, _), solved) in hottest.into_iter().zip(solved.chunks(ends.len())) {
+        // A line with a point missing is not drawn.
+        let points = ends.iter().zip(solved).map(|((room, _), one)| {
+            let junction = one.answer.as_ref().ok()?[slot];
+            junction.is_finite().then_some((*room, junction))
+        });
+        if let Some(points) = points.collect() {
+            evidence.junctions_over_room.insert(part, points);
+        }
+    }
 }
 
 /// All nominal, every resistance low, and every resistance high: the resistance at a net rises with

@@ -53,6 +53,9 @@ pub struct Evidence {
     pub(super) source_resistances: BTreeMap<String, Extent>,
     /// Resistance from each net to ground with everything off and unplugged [Ω].
     pub cold_resistances: BTreeMap<String, f64>,
+    /// Of each part with a junction or a hot spot: temperature of the room and of the junction [°C],
+    /// all else as where it is hottest before it warms up.
+    pub junctions_over_room: BTreeMap<String, Vec<(f64, f64)>>,
     /// Why transients are missing, when they are.
     pub(super) no_transients: Option<String>,
 }

@@ -48,7 +48,8 @@ fn nothing(unit: Unit) -> f64 {
 }
 
 /// Rounds to significant figures in decimal, so that 999.96 becomes 1.00 k and not 1000.
-fn rounded(value: f64, figures: usize) -> f64 {
+#[must_use]
+pub fn rounded(value: f64, figures: usize) -> f64 {
     format!("{:.*e}", figures.max(1) - 1, value)
         .parse()
         .unwrap_or(value)

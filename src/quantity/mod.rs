@@ -15,7 +15,9 @@ mod unit;
 mod tests;
 
 pub use error::ParseError;
-pub use format::{format, format_percent, format_range, format_short, format_spread, format_to};
+pub use format::{
+    format, format_percent, format_range, format_short, format_spread, format_to, rounded,
+};
 pub use parse::{Parsed, parse_range, parse_size, parse_spread, parse_value};
 pub use spread::Spread;
 pub use unit::Unit;

@@ -68,7 +68,7 @@ pub(super) fn steps(setter: &Setter, steps: &Steps, frame: Frame) -> Vec<Slab> {
 pub(super) fn checklist(setter: &Setter, list: &Checklist, frame: Frame) -> Vec<Slab> {
     let mut rows = Vec::new();
     let mut belongs: &[Inline] = &[];
-    for item in &list.items {
+    for (index, item) in list.items.iter().enumerate() {
         if item.belongs != belongs {
             belongs = &item.belongs;
             rows.push(Row {
@@ -85,11 +85,19 @@ pub(super) fn checklist(setter: &Setter, list: &Checklist, frame: Frame) -> Vec<
             Some(status @ (Status::Holds | Status::Fails)) => Cell::Status(status, Vec::new()),
             _ => Cell::Tick,
         };
-        rows.push(Row::new([tick, Cell::Text(item.text.clone()), signed]));
+        let number = vec![crate::dossier::block::strong((index + 1).to_string())];
+        let number = Cell::Text(number);
+        rows.push(Row::new([
+            number,
+            tick,
+            Cell::Text(item.text.clone()),
+            signed,
+        ]));
     }
     let table = Table {
         id: list.id.clone(),
         columns: vec![
+            Column::new("", Align::Right).fixed(17.0),
             Column::new("", Align::Left).fixed(12.0),
             Column::new("To confirm", Align::Left).share(1.0),
             Column::new("Initials and date", Align::Left).fixed(92.0),

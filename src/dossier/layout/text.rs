@@ -311,7 +311,9 @@ fn breaks_after(character: char, previous: char, face: Face) -> bool {
     match character {
         // Not in "-5" or "1e-3": a hyphen breaks only after a letter.
         '-' => previous.is_alphabetic(),
-        '–' | '—' | '/' => previous != ' ',
+        '–' | '—' => previous != ' ',
+        // Not in "K/W", "mV/K" or "−20/+50 %".
+        '/' => previous.is_alphabetic() && !matches!(previous, 'K' | 'V' | 'A' | 'Ω'),
         '_' | '.' | ':' | '\\' => face == Face::Mono && previous != character,
         _ => false,
     }

@@ -237,8 +237,8 @@ fn instruments(material: &Material) -> Vec<Block> {
             },
         );
         let mut words = format!(
-            "Input {input} works within {}; {survives}. Do not join {jack} to it before the last \
-             bring-up step is signed and the plug gate is open.",
+            "Input {input} works within {}; {survives}. Do not join {jack} to it before every \
+             bring-up step without the instrument has passed and the plug gate is open.",
             range(found.accepts.spread)
         );
         for note in &instrument.notes {

@@ -225,6 +225,6 @@ fn not_assessed(material: &Material) -> Table {
             Column::new("Signed, date", Align::Left).fixed(80.0),
         ],
         rows,
-        empty: "Every line was assessed.".to_owned(),
+        empty: "None: every line was assessed.".to_owned(),
     }
 }

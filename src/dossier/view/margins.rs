@@ -6,7 +6,7 @@ use crate::checks::{Bound, Check, Comparison, Gate, Outcome, Stage, Subject};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, MarginBar, Row, Status, Table, text,
 };
-use crate::quantity::Unit;
+use crate::quantity::{Unit, format};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let rows = rows(material, Stage::Ratings);
@@ -142,6 +142,16 @@ fn order(material: &Material, outcome: &Outcome) -> usize {
     }
 }
 
+/// What is less than this part of its limit is nothing: less than the solver can tell from none.
+const NOTHING: f64 = 1e-6;
+
+/// Whether a limit needs its words: where it is a rule and no figure of the part, and of an output,
+/// which is held against several.
+fn explains(check: &Check, limit_is: &str) -> bool {
+    let rule = limit_is.contains(|c: char| c.is_ascii_digit()) || limit_is.contains("half");
+    !limit_is.is_empty() && (rule || check.stage == Stage::OutputRange)
+}
+
 fn row(material: &Material, line: &Line) -> Row {
     let (check, outcome) = (line.check, line.outcome);
     let own = shown_status(check, outcome);
@@ -155,6 +165,9 @@ fn row(material: &Material, line: &Line) -> Row {
         let used = used(c);
         let softer = line.derated.and_then(|(_, outcome)| comparison(outcome));
         let mut stress: Vec<Inline> = text(c.quantity.as_str());
+        if explains(check, &c.limit_is) {
+            stress.push(format!("; limit: {}", c.limit_is).into());
+        }
         let when = c
             .situation
             .map(|id| situation(material, id))
@@ -165,7 +178,11 @@ fn row(material: &Material, line: &Line) -> Row {
         }
         cells.extend([
             Cell::Text(stress),
-            Cell::text(c.value_text()),
+            Cell::text(if c.value.abs() < NOTHING * c.limit.abs() {
+                format(0.0, c.unit)
+            } else {
+                c.value_text()
+            }),
             Cell::Text(vec![format!("{}{}", bound(c), c.limit_text()).into()]),
             softer.map_or_else(Cell::empty, |soft| {
                 Cell::text(format!("{}{}", bound(soft), soft.limit_text()))

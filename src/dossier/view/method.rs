@@ -1,12 +1,12 @@
 //! Method and sources: what was looked at and how, what was not, and where every input came from.
 
-use super::words::{check_anchor, counted, gate_name, pedigree, stage_name};
+use super::words::{check_anchor, counted, gate_name, pedigree, property_words, stage_name};
 use super::{Material, View};
 use crate::catalogue::{Figure, Pedigree};
 use crate::checks::Outcome;
 use crate::design::Connection;
 use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, code, strong, text};
-use crate::quantity::{Unit, format_spread};
+use crate::quantity::{Spread, Unit, format_spread, rounded};
 use indexmap::IndexMap;
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -143,7 +143,7 @@ fn inputs(material: &Material) -> Table {
     let mut inputs = Inputs::default();
     for part in material.design.parts.values() {
         for (property, figure) in &part.figures {
-            let words = property.key().replace('-', " ");
+            let words = property_words(*property);
             inputs.take(&words, figure, property.unit(part.kind));
         }
         inputs.close(&part.reference);
@@ -218,6 +218,24 @@ struct Inputs {
     doubtful: usize,
 }
 
+/// A figure's spread as it is shown: what somebody wrote or measured as it is, else rounded to three
+/// figures.
+fn shown(figure: &Figure) -> Spread {
+    let as_given = matches!(
+        figure.pedigree,
+        Pedigree::Written(_) | Pedigree::Measured(_) | Pedigree::Guessed(_)
+    );
+    let Spread { low, nominal, high } = figure.spread;
+    if as_given {
+        return figure.spread;
+    }
+    Spread {
+        low: rounded(low, 3),
+        nominal: rounded(nominal, 3),
+        high: rounded(high, 3),
+    }
+}
+
 impl Inputs {
     fn take(&mut self, what: &str, figure: &Figure, unit: Unit) {
         let mut source = pedigree(&figure.pedigree);
@@ -227,7 +245,7 @@ impl Inputs {
         let doubtful = figure.tolerance_assumed
             || matches!(figure.pedigree, Pedigree::Guessed(_) | Pedigree::Assumed(_));
         self.doubtful += usize::from(doubtful);
-        let value = format_spread(&figure.spread, unit).replace(' ', "\u{A0}");
+        let value = format_spread(&shown(figure), unit).replace(' ', "\u{A0}");
         self.open
             .entry((source, doubtful))
             .or_default()

@@ -1,6 +1,6 @@
 //! The parts list.
 
-use super::words::{description, part_anchor};
+use super::words::{description, part_anchor, property_words};
 use super::{Material, View};
 use crate::catalogue::{Figure, Kind, Pedigree, Property};
 use crate::design::{Design, Part};
@@ -142,7 +142,7 @@ fn shown(kind: Kind, property: Property, figure: &Figure, named: bool) -> Inline
         value
     };
     if named {
-        Inline::Text(format!("{} {value}", property.key().replace('-', " ")))
+        Inline::Text(format!("{} {value}", property_words(property)))
     } else {
         Inline::Text(value)
     }
@@ -152,8 +152,16 @@ fn remark(part: &Part) -> String {
     let control = part
         .word("control")
         .map(|control| format!("control “{control}”"));
+    let class = part
+        .word("class")
+        .map(|class| format!("protection class {class}"));
+    let polarity = part
+        .word("plug-polarity")
+        .map(|polarity| format!("plug {}", polarity.replace('-', " ")));
     control
         .into_iter()
+        .chain(class)
+        .chain(polarity)
         .chain(part.note.clone())
         .collect::<Vec<_>>()
         .join("; ")

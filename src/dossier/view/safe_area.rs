@@ -81,24 +81,36 @@ fn figure(area: &SafeArea) -> Block {
         id: format!("safe-area-{}", area.regulator),
         scene,
         caption: text(format!(
-            "What {} does with another adaptor and more load, all else nominal, the room at its warmest. \
-             Green: works; D: drops out; A: the adaptor gives more than its rated current; T: junction \
-             too hot; V: input over its maximum{}. Solved at every square; the corners of mains and \
-             tolerances are not in it.",
+            "What {} does with another adaptor and more load, all else nominal, the room at its \
+             warmest. {}. Solved at every square; the corners of mains and tolerances are not in it.",
             area.regulator,
-            if area
-                .verdicts
-                .iter()
-                .flatten()
-                .any(|v| *v == Verdict::Unknown)
-            {
-                "; ?: no solution"
-            } else {
-                ""
-            }
+            legend(area).join("; ")
         )),
         alt: alt(area),
     })
+}
+
+/// What the squares mean, of those that occur.
+fn legend(area: &SafeArea) -> Vec<&'static str> {
+    let occurs = |verdict: Verdict| area.verdicts.iter().flatten().any(|v| *v == verdict);
+    [
+        (Verdict::Works, "Green: works"),
+        (Verdict::DropsOut, "D: drops out"),
+        (
+            Verdict::Overloaded,
+            "A: the adaptor gives more than its rated current",
+        ),
+        (
+            Verdict::TooHot,
+            "T: its junction is over its highest temperature",
+        ),
+        (Verdict::TooHigh, "V: its input is over its maximum"),
+        (Verdict::Unknown, "?: no solution"),
+    ]
+    .into_iter()
+    .filter(|(verdict, _)| occurs(*verdict))
+    .map(|(_, words)| words)
+    .collect()
 }
 
 /// Row by row, the loads that work.

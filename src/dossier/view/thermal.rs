@@ -9,9 +9,7 @@ use crate::dossier::font::Fonts;
 use crate::dossier::plot::{Axis, Limit, Line, Plot};
 use crate::dossier::scene::Stroke;
 use crate::dossier::style;
-use crate::evidence::Stress;
 use crate::quantity::{Unit, format_short};
-use crate::situations::{Level, Parameter, Situation, powered};
 
 pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     let table = margins::table(
@@ -30,38 +28,29 @@ pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     view.offer("junctions", false, figure.into_iter().collect());
 }
 
-/// Junction temperature over room temperature: each part's highest at the cold and at the warm end
-/// of the room, all else at its worst.
+/// Junction temperature over room temperature: each part's hottest situation with the room alone
+/// changed.
 fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
     let room = material.design.conditions.ambient;
     if !room.is_spread() {
         return None;
     }
-    let at = |part: &str, level: Level| -> Option<f64> {
-        let when = |s: &Situation| powered(s) && s.corner.level(&Parameter::Ambient) == level;
-        let extent = material
-            .evidence
-            .stress(part, Stress::Junction, when)
-            .ok()?;
-        Some(extent.high)
-    };
-    let mut lines: Vec<(f64, Line)> = Vec::new();
-    let mut limits: Vec<(f64, String)> = Vec::new();
+    let mut lines: Vec<(f64, (f64, String), Line)> = Vec::new();
     for part in material.design.parts.values() {
-        let ends = [
-            (room.low, Level::Low),
-            (room.nominal, Level::Nominal),
-            (room.high, Level::High),
-        ];
-        let points: Vec<(f64, f64)> = ends
-            .into_iter()
-            .filter_map(|(ambient, level)| Some((ambient, at(&part.reference, level)?)))
-            .collect();
-        let [_, .., (_, hottest)] = points[..] else {
+        let over = &material.evidence.junctions_over_room;
+        let Some(points) = over.get(&part.reference).cloned() else {
             continue;
         };
+        let Some((_, hottest)) = points.last().copied() else {
+            continue;
+        };
+        let limit = part
+            .figure(Property::JunctionLimit)
+            .or_else(|| part.figure(Property::TemperatureLimit))
+            .map_or(f64::INFINITY, |limit| limit.spread.low);
         lines.push((
             hottest,
+            (limit, part.reference.clone()),
             Line {
                 points,
                 stroke: Stroke::solid(1.1, style::ACCENT),
@@ -72,24 +61,19 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
                 ),
             },
         ));
-        if let Some(limit) = part.figure(Property::JunctionLimit) {
-            limits.push((limit.spread.nominal, part.reference.clone()));
-        }
     }
     // The six hottest say what matters; the table has them all.
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
     lines.truncate(6);
     let hottest = lines.first()?.0;
-    let shown: Vec<Line> = lines.into_iter().map(|(_, line)| line).collect();
-    let lowest = limits
-        .iter()
-        .map(|(limit, _)| *limit)
-        .fold(f64::INFINITY, f64::min);
+    let limits = limits(&lines);
+    let shown: Vec<Line> = lines.into_iter().map(|(.., line)| line).collect();
     let values = shown
         .iter()
         .flat_map(|line| line.points.iter().map(|p| p.1));
     let values: Vec<f64> = values
-        .chain([room.low, lowest.min(hottest.max(lowest))])
+        .chain(limits.iter().map(|limit| limit.y))
+        .chain([room.low])
         .collect();
     let plot = Plot {
         width: 460.0,
@@ -99,26 +83,48 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
         bands: Vec::new(),
         areas: Vec::new(),
         lines: shown,
-        limits: lowest
-            .is_finite()
-            .then(|| Limit {
-                y: lowest,
-                label: format!("lowest limit {}", format_short(lowest, Unit::Celsius)),
-                colour: style::FAILS,
-            })
-            .into_iter()
-            .collect(),
+        limits,
     };
     Some(Block::Figure(Figure {
         id: "junctions".to_owned(),
         scene: plot.draw(fonts),
         caption: text(
-            "Highest junction temperature over the temperature of the room, mains and tolerances \
-             at their worst; the hottest parts.",
+            "Highest junction temperature over the temperature of the room, all else held where \
+             each part is hottest; what the heat itself changes in the circuit is in the table, not \
+             here; the hottest parts.",
         ),
         alt: format!(
             "Lines rising from left to right; the highest ends at {}",
             format_short(hottest.round(), Unit::Celsius),
         ),
     }))
+}
+
+/// The limits of the hottest part and of those that come within ten kelvins of theirs.
+fn limits(lines: &[(f64, (f64, String), Line)]) -> Vec<Limit> {
+    let near = |(index, (hottest, (limit, _), _)): &(usize, &(f64, (f64, String), Line))| {
+        limit.is_finite() && (*index == 0 || hottest + 10.0 >= *limit)
+    };
+    let mut limits: Vec<(f64, Vec<&str>)> = Vec::new();
+    for (_, (_, (limit, part), _)) in lines.iter().enumerate().filter(near) {
+        match limits
+            .iter_mut()
+            .find(|(known, _)| known.total_cmp(limit).is_eq())
+        {
+            Some((_, parts)) => parts.push(part),
+            None => limits.push((*limit, vec![part])),
+        }
+    }
+    limits
+        .into_iter()
+        .map(|(limit, parts)| Limit {
+            y: limit,
+            label: format!(
+                "limit of {} {}",
+                parts.join(", "),
+                format_short(limit, Unit::Celsius)
+            ),
+            colour: style::FAILS,
+        })
+        .collect()
 }

@@ -2,6 +2,7 @@
 
 use super::words::{counted, net_anchor, part_anchor};
 use super::{Material, View};
+use crate::design::Design;
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, Table, code, link, strong, text,
 };
@@ -9,13 +10,14 @@ use crate::dossier::draw::wiring::{End, Run, runs};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let runs = runs(material.design);
-    let wires: usize = runs
-        .iter()
-        .map(|run| run.ends.len().saturating_sub(1))
-        .sum();
+    let wires: usize = runs.iter().map(|run| wires(material.design, run)).sum();
     view.field("nets_count", runs.len());
     view.field("wires_count", wires);
-    view.offer("wiring", true, vec![Block::Table(by_net(&runs))]);
+    view.offer(
+        "wiring",
+        true,
+        vec![Block::Table(by_net(material.design, &runs))],
+    );
     view.offer(
         "wiring-parts",
         false,
@@ -23,13 +25,24 @@ pub(super) fn add(material: &Material, view: &mut View) {
     );
 }
 
+/// Whether the enclosure is joined to this net.
+fn bonded(design: &Design, run: &Run) -> bool {
+    let enclosure = design.conditions.enclosure.as_ref();
+    enclosure.and_then(|enclosure| enclosure.joined_to.as_deref()) == Some(run.net)
+}
+
+/// Wires of a net, the one to the enclosure among them.
+fn wires(design: &Design, run: &Run) -> usize {
+    run.ends.len().saturating_sub(1) + usize::from(bonded(design, run))
+}
+
 /// Wire by wire.
-fn by_net(runs: &[Run]) -> Table {
+fn by_net(design: &Design, runs: &[Run]) -> Table {
     let mut rows = Vec::new();
     let coloured = runs.iter().any(|run| run.colour.is_some());
     for run in runs {
         let mut head = vec![code(run.net)];
-        let wires = run.ends.len().saturating_sub(1);
+        let wires = wires(design, run);
         let mut words = vec![counted(wires, "wire", "wires")];
         words.extend(run.colour.map(str::to_owned));
         words.extend(run.points.iter().map(|point| format!("test point {point}")));
@@ -39,12 +52,14 @@ fn by_net(runs: &[Run]) -> Table {
             cells: vec![Cell::Text(head)],
             ..Row::group("")
         });
-        for pair in run.ends.windows(2) {
-            let mut cells = vec![
-                Cell::Tick,
-                Cell::Text(end(&pair[0])),
-                Cell::Text(end(&pair[1])),
-            ];
+        let pairs = run
+            .ends
+            .windows(2)
+            .map(|pair| (end(&pair[0]), end(&pair[1])));
+        let bond = run.ends.last().filter(|_| bonded(design, run));
+        let bond = bond.map(|last| (end(last), text("enclosure: bare metal, under a screw")));
+        for (from, to) in pairs.chain(bond) {
+            let mut cells = vec![Cell::Tick, Cell::Text(from), Cell::Text(to)];
             if coloured {
                 cells.push(Cell::text(run.colour.unwrap_or_default()));
             }

@@ -1,7 +1,7 @@
 //! Words and cells that several sections share.
 
 use super::Material;
-use crate::catalogue::{Kind, Pedigree};
+use crate::catalogue::{Kind, Pedigree, Property};
 use crate::checks::{Gate, Outcome, Place, Stage};
 use crate::design::Part;
 use crate::dossier::block::{Cell, Inline, Status, code, link, text};
@@ -53,6 +53,19 @@ pub(super) fn kind_words(kind: Kind) -> String {
         Kind::Led => "LED".to_owned(),
         Kind::Ptc => "PTC resettable fuse".to_owned(),
         Kind::Mosfet => "MOSFET".to_owned(),
+        other => other.key().replace('-', " "),
+    }
+}
+
+/// A property in words.
+pub(super) fn property_words(property: Property) -> String {
+    match property {
+        Property::Esr => "ESR".to_owned(),
+        Property::Va => "apparent power".to_owned(),
+        Property::Rating => "rated voltage".to_owned(),
+        Property::Output25c => "output at 25 °C".to_owned(),
+        Property::DropoutLight => "drop-out at light load".to_owned(),
+        Property::Dropout => "drop-out".to_owned(),
         other => other.key().replace('-', " "),
     }
 }
@@ -182,7 +195,7 @@ pub(super) fn description(part: &Part) -> String {
         }
         None => kind_words(part.kind),
     };
-    for key in ["colour", "law", "contacts", "chemistry"] {
+    for key in ["colour", "law", "contacts", "chemistry", "dielectric"] {
         if let Some(word) = part.word(key)
             && !words.contains(word)
         {
