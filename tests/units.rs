@@ -467,6 +467,18 @@ fn a_supply_with_its_poles_turned_is_never_joined_to_the_box() {
     assert!(!told.contains("=== Cold checks"), "{told}");
 }
 
+/// A net of 9.6 V at most with no rated part on it is stopped a quarter beyond that, not never.
+#[test]
+fn a_rail_far_beyond_what_a_healthy_box_shows_stops_the_bring_up() {
+    let bench = Bench::plain();
+    let cold = "8.6 V\n11 kohm\n11 kohm\n";
+    let file = bench.put("answers.txt", &format!("{cold}12.2 V\nquit\n"));
+    let output = bench.run("bench", &file);
+    let told = told(&output);
+    assert!(told.contains("beyond 12.0 V either way"), "{told}");
+    assert!(told.contains("STOP. Switch off now."), "{told}");
+}
+
 /// A test point may bear a supply's name; `alone: true` says which of the two was measured.
 #[test]
 fn a_supply_that_shares_its_name_with_a_net_is_still_measured_by_itself() {

@@ -65,6 +65,28 @@ fn a_thermistor_heats_itself() {
     assert!((at - low).abs() < 0.5, "{at} °C against {low} °C");
 }
 
+/// Nothing here heeds temperature, so a resistor's hot spot rises kelvin for kelvin with the room,
+/// by P·Rth over it: 1.44 W / 10 at 12 V over 1 kΩ, 240 K/W as given.
+#[test]
+fn a_hot_spot_follows_the_room_kelvin_for_kelvin() {
+    let text = bench(
+        "",
+        "5..35 °C",
+        &[
+            &battery(12.0),
+            "R1: {kind: resistor, value: 1 kΩ ± 1 %, power: 1/2 W, junction-to-ambient: 240 K/W, nets: {a: v, b: gnd}}",
+        ],
+    );
+    let (_, evidence) = solved(&text);
+    let points = &evidence.junctions_over_room["R1"];
+    let rise = 240.0 * 144.0 / 990.0;
+    assert_eq!(points.len(), 3);
+    for ((room, junction), expected) in points.iter().zip([5.0, 20.0, 35.0]) {
+        close("room", *room, expected, 1e-9);
+        close("hot spot", *junction, expected + rise, 2e-3);
+    }
+}
+
 /// A silicon junction loses about 2 mV per kelvin at constant current (common practice; between 1
 /// and 2.5 mV from an ampere to microamperes).
 #[test]

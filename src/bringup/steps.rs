@@ -44,12 +44,12 @@ impl Phase {
             Self::Supply => (
                 "The supply by itself",
                 "Not joined to the box. An adaptor: plug it into the mains and measure at its own \
-                 plug; then pull it out again. By itself it gives more than its label says, which \
-                 is for full load. An alternating window holds another 2 % for the meter.",
+                 plug; then pull it out again. One that is not regulated gives more by itself than \
+                 its label says, which is for full load. An alternating window holds another 2 % for the meter.",
             ),
             Self::Cold => (
                 "Cold checks",
-                "Supply pulled out, nothing plugged in. Measure to ground both ways round and take the higher reading: one way round the meter may \
+                "Supply pulled out, nothing plugged in. Measure to ground, then with the probes swapped, and take the higher reading: one way round the meter may \
                  make a diode conduct. Wait until it stands still: capacitors charge from it.",
             ),
             Self::FirstPower => (

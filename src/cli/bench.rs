@@ -540,7 +540,7 @@ fn stop_now(phase: Phase) -> &'static str {
         Phase::Supply => "\nSTOP. Do not join it to the box.\n",
         Phase::Cold => "\nSTOP. Do not apply power.\n",
         Phase::FirstPower | Phase::Outputs => "\nSTOP. Switch off now. Do not plug anything in.\n",
-        Phase::PlugIn => "\nSTOP. Switch off now and pull the plug.\n",
+        Phase::PlugIn => "\nSTOP. Pull the plug out now, then switch off.\n",
     }
 }
 

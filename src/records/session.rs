@@ -293,8 +293,23 @@ fn point(node: &Node, unit: quantity::Unit, design: &Design, reader: &mut Reader
             let supply = || design.supplies().map(|part| &part.reference);
             let alone = net.is_none() && supply().any(|known| known == text);
             if by_itself && !alone {
-                let near = nearest(text, supply().map(String::as_str));
-                unknown("adaptor or battery", text, node, near, reader);
+                let known: Vec<&str> = supply().map(String::as_str).collect();
+                let message = format!("the design has no adaptor or battery `{text}`");
+                reader.note(
+                    Diagnostic::error("unknown-name", message)
+                        .at(node.span, "")
+                        .hint(match known[..] {
+                            [] => {
+                                "leave `alone` out: the design has no supply that can be measured \
+                                   by itself"
+                                    .to_owned()
+                            }
+                            _ => format!(
+                                "`alone: true` is for {}, joined to nothing; leave it out at a net",
+                                known.join(", ")
+                            ),
+                        }),
+                );
                 return None;
             }
             if net.is_none() && !alone {
