@@ -16,7 +16,7 @@ use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Rounds of moves at most.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 12;
 /// A move helps where it gains more than the solver may err, as a share of the value, and this [V]
 /// or [K].
 const HELPS: (f64, f64) = (2e-4, 1e-5);

@@ -44,10 +44,11 @@ struct Grid<'a> {
 /// Sets a table.
 pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
     let mut slabs = Vec::new();
-    let mut again = Vec::new();
+    let mut number = None;
     if !table.caption.is_empty() {
-        let number = setter.next_table();
-        let caption = numbered("Table", number, &table.caption);
+        let next = setter.next_table();
+        number = Some(next);
+        let caption = numbered("Table", next, &table.caption);
         slabs = setter.paragraph_as(
             Role::Caption,
             &caption,
@@ -58,36 +59,43 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
         for slab in &mut slabs {
             slab.keep = true;
         }
-        again = numbered("Table", number, &[Inline::Text("continued".to_owned())]);
     }
     let grid = Grid::new(setter, table, frame);
     let mut head = setter.structure.within(Role::Row, || grid.head());
     head.above = if slabs.is_empty() { 12.0 } else { 3.0 };
-    let repeated = Rc::new(grid.repeated(&head, &again));
-    slabs.push(head);
+    let plain = Rc::new(grid.repeated(&head, &continued(number, "")));
+    slabs.push(head.clone());
     if let Some(first) = slabs.first_mut()
         && !table.id.is_empty()
     {
         first.anchors.push(table.id.clone());
     }
     let start = slabs.len();
+    let mut within = Within::default();
+    let mut named = (String::new(), Rc::clone(&plain));
     for (index, row) in table.rows.iter().enumerate() {
         let follows_group = index > 0 && table.rows[index - 1].kind == RowKind::Group;
-        slabs.extend(setter.structure.within(Role::Row, || {
+        let mut set = setter.structure.within(Role::Row, || {
             grid.row(row, index + 1, follows_group || index == 0)
-        }));
+        });
+        let label = within.enter(row);
+        if label != named.0 {
+            let head = grid.repeated(&head, &continued(number, &label));
+            named = (label, Rc::new(head));
+        }
+        for slab in &mut set {
+            slab.head = Some(Rc::clone(&named.1));
+        }
+        slabs.extend(set);
     }
     if table.rows.is_empty() {
-        slabs.push(
-            setter
-                .structure
-                .within(Role::Row, || grid.empty(&table.empty)),
-        );
+        let mut empty = setter
+            .structure
+            .within(Role::Row, || grid.empty(&table.empty));
+        empty.head = Some(Rc::clone(&plain));
+        slabs.push(empty);
     }
     let last = slabs.len() - 1;
-    for slab in &mut slabs[start..] {
-        slab.head = Some(Rc::clone(&repeated));
-    }
     // Neither the first nor the last row stands alone on a page.
     if slabs[start].pieces.len() < 400 && last > start {
         slabs[start].keep = true;
@@ -103,6 +111,63 @@ pub(super) fn set(setter: &Setter, table: &Table, frame: Frame) -> Vec<Slab> {
     ));
     end.height += 6.0;
     slabs
+}
+
+/// The longest name of a part or a group that is said again where a page begins inside it.
+const NAME: usize = 60;
+
+/// Where in a table a row stands.
+#[derive(Default)]
+struct Within {
+    group: String,
+    /// What the first words of a row name; rows with none go on with it.
+    subject: String,
+}
+
+impl Within {
+    /// Goes on to a row; what a page that begins with it must say again.
+    fn enter(&mut self, row: &Row) -> String {
+        let words = |cell: &Cell| match cell {
+            Cell::Text(inlines) => Some(named(inlines)),
+            _ => None,
+        };
+        let first = row.cells.iter().take(2).find_map(words).unwrap_or_default();
+        if row.kind == RowKind::Group {
+            self.group = first;
+            self.subject.clear();
+            return String::new();
+        }
+        if first.is_empty() && !self.subject.is_empty() {
+            return self.subject.clone();
+        }
+        self.subject = first;
+        self.group.clone()
+    }
+}
+
+/// The first line of some words, where it is short enough to be a name.
+fn named(inlines: &[Inline]) -> String {
+    let end = inlines.iter().position(|i| matches!(i, Inline::Break));
+    let words = plain_text(&inlines[..end.unwrap_or(inlines.len())]);
+    let words = words.trim().replace('\u{2002}', ", ");
+    if words.chars().count() > NAME {
+        String::new()
+    } else {
+        words
+    }
+}
+
+/// What stands over a head that is repeated.
+fn continued(number: Option<u32>, name: &str) -> Vec<Inline> {
+    match (number, name) {
+        (Some(number), "") => numbered("Table", number, &[Inline::Text("continued".to_owned())]),
+        (Some(number), name) => {
+            let words = format!("continued: {name}");
+            numbered("Table", number, &[Inline::Text(words)])
+        }
+        (None, "") => Vec::new(),
+        (None, name) => vec![Inline::Text(format!("{name}, continued"))],
+    }
 }
 
 impl<'a> Grid<'a> {

@@ -46,6 +46,22 @@ fn words(page: &Page) -> Vec<String> {
 }
 
 #[test]
+fn a_page_that_begins_inside_a_part_names_it_again() {
+    let mut rows = vec![Row::new([Cell::text("U1"), Cell::text("first")])];
+    rows.extend((0..100).map(|_| Row::new([Cell::text(""), Cell::text("more of it")])));
+    let Block::Table(mut long) = table(0, "") else {
+        unreachable!()
+    };
+    long.rows = rows;
+    let laid = laid(vec![Block::Table(long)], Paper::A4);
+    assert!(laid.pages.len() > 1);
+    for (number, page) in laid.pages.iter().enumerate() {
+        let all = words(page).join(" ");
+        assert_eq!(all.contains("continued: U1"), number > 0, "{all}");
+    }
+}
+
+#[test]
 fn a_long_table_repeats_its_head_and_loses_no_row() {
     let laid = laid(vec![table(200, "some words")], Paper::A4);
     assert!(laid.pages.len() > 3);

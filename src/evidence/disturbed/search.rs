@@ -18,7 +18,7 @@ use crate::situations::{Corner, Level, Parameter, Situation, parameters};
 const NEAR: f64 = 0.25;
 
 /// Rounds of moves at most.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 12;
 
 /// An end of a reach that is near its limit.
 struct End {
