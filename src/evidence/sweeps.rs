@@ -140,7 +140,7 @@ fn curve(
             high: means.iter().copied().fold(f64::NEG_INFINITY, f64::max),
         })
         .collect();
-    let state = base.words.clone();
+    let state = base.words_without(design, control);
     Some(Curve {
         control: control.to_owned(),
         net: net.to_owned(),

@@ -67,6 +67,14 @@ impl State {
         state
     }
 
+    /// The state in words but for one control, which moves.
+    #[must_use]
+    pub fn words_without(&self, design: &Design, control: &str) -> String {
+        let mut state = self.clone();
+        state.travel.remove(control);
+        words(design, &state)
+    }
+
     /// The same state with one jack plugged otherwise, reworded.
     #[must_use]
     pub fn with_plug(&self, design: &Design, jack: &str, plugged: Plugged) -> Self {

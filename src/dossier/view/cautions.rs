@@ -199,8 +199,8 @@ fn adaptors(material: &Material) -> Option<Block> {
         "The wrong adaptor",
         format!(
             "The plug fits others too. This box wants {}: read the label, then measure the \
-             adaptor by itself, as the bring-up begins, before it is joined to the box, and mark \
-             both with the same sign.",
+             adaptor by itself, as the bring-up begins, before it is joined to the box, and put \
+             the same sticker on its plug and beside the socket.",
             listed(&wanted)
         ),
     ))

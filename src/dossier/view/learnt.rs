@@ -36,8 +36,8 @@ pub(super) fn of_unit(unit: &Unit, learnt: &Learnt) -> Block {
     });
     Block::Table(Table {
         caption: text(format!(
-            "What the readings of unit {} say of its parts: figures of which they leave at most seven \
-             tenths of what was uncertain. Interval k = 2, within what the design allows; a healthy box \
+            "What the readings of unit {} say of its parts: figures whose possible range they narrow to \
+             70 % of what the design allows, or less. Interval k = 2, within what the design allows; a healthy box \
              is taken for granted. A source's resistance is taken as known to ± 50 % beforehand.",
             unit.serial
         )),
