@@ -1,7 +1,7 @@
 //! Faults and slips: what the worst of them put on each input, which step shows what does harm,
 //! and which parts they take along.
 
-use super::words::part_anchor;
+use super::words::{DESTROYED, part_anchor};
 use super::{Material, View};
 use crate::bringup::coverage::{Coverage, Standing, coverage, survived};
 use crate::dossier::block::{
@@ -266,9 +266,6 @@ fn damaging(material: &Material, disturbed: &Disturbed, coverage: &Coverage) -> 
         empty: "Nothing that can be wrong alone does harm to an input.".to_owned(),
     }
 }
-
-/// A junction as hot as this is destroyed, and no model says how hot it gets [°C].
-const DESTROYED: f64 = 300.0;
 
 /// Which parts each thing wrong takes beyond their ratings.
 fn overstressed(material: &Material, disturbed: &Disturbed) -> Table {

@@ -1,6 +1,7 @@
 //! Heat: the thermal table, and junction temperature over room temperature.
 
 use super::margins;
+use super::words::{DESTROYED, listed};
 use super::{Material, View};
 use crate::catalogue::Property;
 use crate::checks::Stage;
@@ -36,6 +37,7 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
         return None;
     }
     let mut lines: Vec<(f64, (f64, String), Line)> = Vec::new();
+    let mut beyond: Vec<String> = Vec::new();
     for part in material.design.parts.values() {
         let over = &material.evidence.junctions_over_room;
         let Some(points) = over.get(&part.reference).cloned() else {
@@ -44,6 +46,10 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
         let Some((_, hottest)) = points.last().copied() else {
             continue;
         };
+        if hottest > DESTROYED {
+            beyond.push(part.reference.clone());
+            continue;
+        }
         let limit = part
             .figure(Property::JunctionLimit)
             .or_else(|| part.figure(Property::TemperatureLimit))
@@ -88,11 +94,20 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
     Some(Block::Figure(Figure {
         id: "junctions".to_owned(),
         scene: plot.draw(fonts),
-        caption: text(
+        caption: text(format!(
             "Highest junction temperature over the temperature of the room, all else held where \
              each part is hottest; what the heat itself changes in the circuit is in the table, not \
-             here; the hottest parts.",
-        ),
+             here; the hottest parts.{}",
+            if beyond.is_empty() {
+                String::new()
+            } else {
+                format!(
+                    " Not drawn: {}, above {}, where no model holds.",
+                    listed(&beyond),
+                    format_short(DESTROYED, Unit::Celsius)
+                )
+            }
+        )),
         alt: format!(
             "Lines rising from left to right; the highest ends at {}",
             format_short(hottest.round(), Unit::Celsius),
