@@ -476,6 +476,11 @@ fn a_rail_far_beyond_what_a_healthy_box_shows_stops_the_bring_up() {
     let output = bench.run("bench", &file);
     let told = told(&output);
     assert!(told.contains("beyond 12.0 V either way"), "{told}");
+    // 9.6 V over 0.95 kΩ and 8 kΩ.
+    assert!(
+        told.replace('\n', " ").contains("at most 1.1 mA from BT1"),
+        "{told}"
+    );
     assert!(told.contains("STOP. Switch off now."), "{told}");
 }
 

@@ -5,9 +5,10 @@ use super::{Expected, Limits, Meter, Phase, Step, Window};
 use crate::catalogue::Kind;
 use crate::circuit::{Model, Wave, build};
 use crate::design::{Design, Part};
-use crate::quantity::Unit;
+use crate::evidence::{Evidence, Stress};
+use crate::quantity::{Unit, format_to};
 use crate::records::Point;
-use crate::situations::{Corner, Level, Situation, parameters, states};
+use crate::situations::{Corner, Level, Situation, parameters, powered, states};
 use std::collections::BTreeMap;
 
 /// What a hand-held meter's alternating ranges err by beyond its direct ones, at mains frequency, and
@@ -65,6 +66,32 @@ pub fn open(design: &Design, supply: &str) -> Option<Open> {
         nominal,
         alternating,
     })
+}
+
+/// What a healthy box draws at most from each supply, in a sentence to choose the first power's
+/// limit by; empty where nothing was computed.
+#[must_use]
+pub fn draws(design: &Design, evidence: &Evidence) -> String {
+    let drawn: Vec<String> = design
+        .supplies()
+        .filter_map(|part| {
+            let stress = match part.kind {
+                Kind::AcAdaptor => Stress::CurrentRms,
+                _ => Stress::CurrentMean,
+            };
+            let most = evidence.stress(&part.reference, stress, powered).ok()?.high;
+            let most = format_to(most, Unit::Ampere, 2);
+            Some(format!("{most} from {}", part.reference))
+        })
+        .collect();
+    if drawn.is_empty() {
+        return String::new();
+    }
+    format!(
+        " A healthy box draws at most {}: a limit of about twice that will do; a fuse for it must be \
+         a slow one, for the charge of the capacitors.",
+        drawn.join(" and ")
+    )
 }
 
 /// The steps, one for each supply.

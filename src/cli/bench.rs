@@ -9,7 +9,7 @@ use super::{
     BAD_INPUT, BLOCKED, COULD_NOT_FINISH, OPEN, assessed, complain, files, print, unit_report,
 };
 use crate::bench::{self, Answer, Progress, Standing};
-use crate::bringup::{Limits, Phase, Rule, Step, steps};
+use crate::bringup::{Limits, Phase, Rule, Step, draws, steps};
 use crate::checks::Gate;
 use crate::quantity::{self, parse_value};
 use crate::records::log::{Entry, Opening};
@@ -129,6 +129,8 @@ impl Input {
 
 struct Bench<'a> {
     steps: Vec<Step>,
+    /// What the supplies are drawn for, in a sentence.
+    drawn: String,
     progress: Progress,
     rule: Rule,
     meter: Meter,
@@ -213,6 +215,7 @@ impl<'a> Bench<'a> {
         let progress = bench::progress(design, &steps, &own, fingerprint, &rule);
         Ok(Self {
             before: unit_report::before(path, assessed, unit),
+            drawn: draws(design, &assessed.evidence),
             steps,
             progress,
             rule,
@@ -380,7 +383,11 @@ impl<'a> Bench<'a> {
         if self.phase != Some(step.phase) {
             let (title, before) = step.phase.words();
             print(&format!("\n=== {title} ===\n"));
-            print(&wrapped(before, ""));
+            let drawn = match step.phase {
+                Phase::FirstPower => self.drawn.as_str(),
+                _ => "",
+            };
+            print(&wrapped(&format!("{before}{drawn}"), ""));
             self.phase = Some(step.phase);
         }
         print(&format!(

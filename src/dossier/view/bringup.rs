@@ -1,12 +1,13 @@
 //! The bring-up sheet.
 
 use super::{Material, View};
-use crate::bringup::{Expected, Phase, Step as Taken, steps};
+use crate::bringup::{Expected, Phase, Step as Taken, draws, steps};
 use crate::dossier::block::{Block, Inline, Status, Step, StepGroup, Steps, code, text};
 use crate::quantity::{Unit, format, format_range, format_short, format_to};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let taken = steps(material.design, material.evidence, material.meter);
+    let drawn = draws(material.design, material.evidence);
     let mut groups: Vec<(Phase, StepGroup)> = Vec::new();
     for step in &taken {
         if groups.last().is_none_or(|(phase, _)| *phase != step.phase) {
@@ -15,7 +16,10 @@ pub(super) fn add(material: &Material, view: &mut View) {
                 step.phase,
                 StepGroup {
                     title: title.to_owned(),
-                    before: text(before),
+                    before: text(match step.phase {
+                        Phase::FirstPower => format!("{before}{drawn}"),
+                        _ => before.to_owned(),
+                    }),
                     steps: Vec::new(),
                 },
             ));
