@@ -286,6 +286,19 @@ fn the_solver_gives_an_account_of_itself() {
     let nowhere = folder.path().join("none/log");
     let path = nowhere.to_str().expect("UTF-8");
     assert_eq!(code(&run(&["check", MOTH_LAMP, "--trace", path])), 3);
+    // A design that cannot be read leaves a former log as it is.
+    let folder = tempfile::tempdir().expect("a folder");
+    let (log, design) = (folder.path().join("log"), folder.path().join("design.yaml"));
+    fs::write(&log, "former").expect("written");
+    fs::write(&design, "preplug: design/1\n").expect("written");
+    let output = preplug(&["check"])
+        .arg(&design)
+        .arg("--trace")
+        .arg(&log)
+        .output()
+        .expect("it starts");
+    assert_eq!(code(&output), 2);
+    assert_eq!(fs::read_to_string(&log).expect("the log"), "former");
 }
 
 /// A figure of the dossier by its name; an unknown one is answered with the names there are.

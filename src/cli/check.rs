@@ -54,7 +54,9 @@ pub(super) fn run(paths: &[String], format: Format, gate: Gate, trace: Option<&P
         let answer = json::answer(&designs, &errors);
         print(&format!("{answer:#}\n"));
     }
+    // Where nothing was solved a former log stays.
     if let Some(file) = trace
+        && !logs.is_empty()
         && let Err(failed) = trace::write(file, &logs)
     {
         return failed;
