@@ -45,12 +45,16 @@ impl Phase {
                 "The supply by itself",
                 "Not joined to the box. An adaptor: plug it into the mains and measure at its own \
                  plug; then pull it out again. One that is not regulated gives more by itself than \
-                 its label says, which is for full load. An alternating window holds another 2 % for the meter.",
+                 its label says, which is for full load. An alternating window holds another 2 % for \
+                 the meter.",
             ),
             Self::Cold => (
                 "Cold checks",
-                "Supply pulled out, nothing plugged in. Measure to ground, then with the probes swapped, and take the higher reading: one way round the meter may \
-                 make a diode conduct. Wait until it stands still: capacitors charge from it.",
+                "Supply pulled out, nothing plugged in. Red probe on the net, black on ground, so \
+                 that a part turned round shows. Wait until the reading stands still: capacitors \
+                 charge from the meter. On a negative net a meter may make a diode of a good box \
+                 conduct: a reading too low there that is high enough with the probes swapped is \
+                 no short; then compare that diode's band with the pin pictures before going on.",
             ),
             Self::FirstPower => (
                 "First power",

@@ -69,19 +69,25 @@ pub fn open(design: &Design, supply: &str) -> Option<Open> {
 }
 
 /// What a healthy box draws at most from each supply, in a sentence to choose the first power's
-/// limit by; empty where nothing was computed.
+/// limit by; empty where no supply can be named.
 #[must_use]
 pub fn draws(design: &Design, evidence: &Evidence) -> String {
     let drawn: Vec<String> = design
         .supplies()
-        .filter_map(|part| {
+        .map(|part| {
             let stress = match part.kind {
                 Kind::AcAdaptor => Stress::CurrentRms,
                 _ => Stress::CurrentMean,
             };
-            let most = evidence.stress(&part.reference, stress, powered).ok()?.high;
-            let most = format_to(most, Unit::Ampere, 2);
-            Some(format!("{most} from {}", part.reference))
+            evidence
+                .stress(&part.reference, stress, powered)
+                .map_or_else(
+                    |_| format!("an unknown current (not computed) from {}", part.reference),
+                    |most| {
+                        let most = format_to(most.high, Unit::Ampere, 2);
+                        format!("{most} from {}", part.reference)
+                    },
+                )
         })
         .collect();
     if drawn.is_empty() {

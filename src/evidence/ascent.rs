@@ -15,8 +15,6 @@ use crate::solver::{self, Settings};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Rounds of moves at most.
-const ROUNDS: usize = 12;
 /// A move helps where it gains more than the solver may err, as a share of the value, and this [V]
 /// or [K].
 const HELPS: (f64, f64) = (2e-4, 1e-5);
@@ -117,7 +115,7 @@ fn value(one: &Solved, slot: usize) -> Option<f64> {
     value.is_finite().then_some(value)
 }
 
-/// Every corner on the way to a better one.
+/// Every corner on the way to a better one, and those on it without a solution.
 fn from(
     design: &Design,
     layout: &Layout,
@@ -127,7 +125,10 @@ fn from(
 ) -> Vec<Solved> {
     let state = &best.situation.state;
     let mut way: Vec<Solved> = Vec::new();
-    for _ in 0..ROUNDS {
+    // What has no solution is solved and told with the rest: it may be where the value goes farther.
+    let mut failed: Vec<Solved> = Vec::new();
+    // Every round gains, and there are so many corners and no more: this ends.
+    loop {
         let at = way.last().unwrap_or(best);
         let Some(here) = value(at, slot) else { break };
         let (corner, start) = (at.situation.corner.clone(), at.state.clone());
@@ -153,11 +154,14 @@ fn from(
                 together = together.with((*parameter).clone(), *level);
             }
         }
-        if best_of.is_empty() {
-            break;
+        let mut better = Vec::new();
+        if !best_of.is_empty() {
+            better = solve(design, layout, state, vec![together], start.as_ref());
         }
-        let mut better = solve(design, layout, state, vec![together], start.as_ref());
         better.extend(alone);
+        let (unsolved, better): (Vec<_>, Vec<_>) =
+            better.into_iter().partition(|one| one.answer.is_err());
+        failed.extend(unsolved);
         let gains = |one: &Solved| gain(one).unwrap_or(f64::NEG_INFINITY);
         let farthest = better
             .into_iter()
@@ -167,5 +171,6 @@ fn from(
             _ => break,
         }
     }
+    way.extend(failed);
     way
 }

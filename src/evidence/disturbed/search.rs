@@ -17,9 +17,6 @@ use crate::situations::{Corner, Level, Parameter, Situation, parameters};
 /// (project choice: tolerances of 20 % move an output no farther).
 const NEAR: f64 = 0.25;
 
-/// Rounds of moves at most.
-const ROUNDS: usize = 12;
-
 /// An end of a reach that is near its limit.
 struct End {
     /// Which of the plan's feeds.
@@ -39,7 +36,8 @@ pub(super) fn widen(
     counts: &mut DisturbedCounts,
 ) {
     for mut end in near(design, plan, case, after) {
-        for _ in 0..ROUNDS {
+        // Every round gains, and there are so many corners and no more: this ends.
+        loop {
             let (tried, found) = round(design, layout, plan, &end, counts);
             let mut farther: Option<(f64, &Situation)> = None;
             for (situation, answer) in tried.iter().zip(&found) {
