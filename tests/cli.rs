@@ -461,7 +461,7 @@ fn a_dossier_gives_back_the_files_it_was_made_from() {
         fs::read(MOTH_LAMP).expect("the design")
     );
     let list = fs::read_to_string(out.join("parts.csv")).expect("the parts list");
-    assert!(list.starts_with("Part,What it is,"), "{list}");
+    assert!(list.starts_with("Quantity,What it is,"), "{list}");
     // Made from what was unpacked, the dossier is the same to the byte.
     let again = dossier(design.to_str().expect("UTF-8"), &[]);
     assert!(again == fs::read(pdf).expect("the dossier"));

@@ -3,8 +3,8 @@
 use super::Trace;
 use std::collections::BTreeSet;
 
-/// Parts of its time in each of which a trace keeps its lowest and its highest point.
-const PARTS: usize = 200;
+/// Most points that are kept of a trace.
+const MOST: usize = 400;
 
 /// Keeps a trace that goes lower or higher than those of the same net and event so far, and of
 /// these only the ones that still do.
@@ -35,27 +35,42 @@ pub(super) fn keep_extreme(traces: &mut Vec<Trace>, trace: Trace) {
     traces.extend(chosen.filter_map(|(index, trace)| kept.contains(&index).then_some(trace)));
 }
 
-/// The lowest and the highest point of each part of the time, and the two ends.
+/// The points of a polygon that stays within a thousandth of the voltages' range of all,
+/// [`MOST`] of them at most: a point that lies farther from the line between two kept ones is kept
+/// (Douglas and Peucker 1973, here by the distance in volts). The extremes stay exact.
 pub(super) fn thinned(time: &[f64], volts: &[f64]) -> Vec<(f64, f64)> {
     let points: Vec<(f64, f64)> = time.iter().copied().zip(volts.iter().copied()).collect();
-    let (Some(first), Some(last)) = (points.first(), points.last()) else {
+    let by_volts = |a: &usize, b: &usize| points[*a].1.total_cmp(&points[*b].1);
+    let (Some(lowest), Some(highest)) = (
+        (0..points.len()).min_by(by_volts),
+        (0..points.len()).max_by(by_volts),
+    ) else {
         return points;
     };
-    if points.len() <= 2 * PARTS {
-        return points;
+    let ends = BTreeSet::from([0, lowest, highest, points.len() - 1]);
+    let mut allowed = 1e-3 * (points[highest].1 - points[lowest].1);
+    loop {
+        let mut kept = ends.clone();
+        let ends: Vec<usize> = ends.iter().copied().collect();
+        let mut open: Vec<(usize, usize)> =
+            ends.windows(2).map(|pair| (pair[0], pair[1])).collect();
+        while let Some((from, to)) = open.pop() {
+            let (a, b) = (points[from], points[to]);
+            let off = |index: &usize| {
+                let (t, v) = points[*index];
+                (v - a.1 - (b.1 - a.1) * (t - a.0) / (b.0 - a.0)).abs()
+            };
+            let farthest = (from + 1..to).max_by(|a, b| off(a).total_cmp(&off(b)));
+            if let Some(farthest) = farthest.filter(|index| off(index) > allowed) {
+                kept.insert(farthest);
+                open.extend([(from, farthest), (farthest, to)]);
+            }
+        }
+        if kept.len() <= MOST {
+            return kept.into_iter().map(|index| points[index]).collect();
+        }
+        allowed *= 2.0;
     }
-    let span = last.0 - first.0;
-    let mut kept = BTreeSet::from([0, points.len() - 1]);
-    let mut from = 0;
-    for part in 1..=PARTS {
-        let end = first.0 + span * part as f64 / PARTS as f64;
-        let to = from + points[from..].partition_point(|point| point.0 <= end);
-        let volts = |index: &usize| points[*index].1;
-        kept.extend((from..to).min_by(|a, b| volts(a).total_cmp(&volts(b))));
-        kept.extend((from..to).max_by(|a, b| volts(a).total_cmp(&volts(b))));
-        from = to;
-    }
-    kept.into_iter().map(|index| points[index]).collect()
 }
 
 #[cfg(test)]

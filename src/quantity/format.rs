@@ -192,13 +192,16 @@ pub fn format_spread(spread: &Spread, unit: Unit) -> String {
         (nominal - low) / nominal.abs(),
         (high - nominal) / nominal.abs(),
     );
-    // A spread of a third or more reads better as its ends.
-    if below > 0.34 && above > 0.34 {
+    let even = (below - above).abs() < 1e-9;
+    let whole = |share: f64| (share * 100.0 - (share * 100.0).round()).abs() < 1e-6;
+    // A spread of a third or more reads better as its ends, and so does an uneven one that nobody
+    // gave in per cent.
+    if below > 0.34 && above > 0.34 || !(even || whole(below) && whole(above)) {
         return short_range(low, high, unit);
     }
     let value = format_short(nominal, unit);
     let percent = |share: f64| short(share * 100.0);
-    if (below - above).abs() < 1e-9 {
+    if even {
         format!("{value} ± {} %", percent(below))
     } else {
         format!("{value} −{}/+{} %", percent(below), percent(above))

@@ -59,6 +59,8 @@ pub enum Width {
 pub struct Row {
     /// The name links point to; empty for none.
     pub id: String,
+    /// Further names that point here.
+    pub also: Vec<String>,
     /// What kind.
     pub kind: RowKind,
     /// One cell for each column; missing ones are blank.

@@ -61,8 +61,9 @@ const TOP: f64 = 16.0;
 const GAP: f64 = 8.0;
 /// Where an even window begins and ends in a row.
 const WINDOW: (f64, f64) = (0.25, 0.75);
-/// Widest column of names [pt].
+/// Widest column of names, and the height of a further line of one [pt].
 const NAMES: f64 = 190.0;
+const LINE: f64 = 8.0;
 
 impl Scale {
     /// The scale on which a window stands in the middle half of the row.
@@ -106,10 +107,15 @@ pub fn draw(rows: &[Row], heads: [&str; 3], fonts: &Fonts) -> Scene {
             .map(|row| width(texts(row)))
             .fold(0.0_f64, f64::max)
     };
+    let names: Vec<Vec<String>> = rows.iter().map(|row| broken(&row.name, fonts)).collect();
     let left = widest(&|row| &row.name).min(NAMES) + GAP;
     let right = (WIDTH - widest(&|row| &row.words) - GAP).max(left + 60.0);
-    #[allow(clippy::cast_precision_loss, reason = "a few rows")]
-    let mut scene = Scene::new(WIDTH, TOP + STEP * rows.len() as f64 + 2.0);
+    #[allow(clippy::cast_precision_loss, reason = "a few lines")]
+    let heights = names
+        .iter()
+        .map(|lines| STEP + LINE * (lines.len() - 1) as f64);
+    let mut scene = Scene::new(WIDTH, TOP + heights.clone().sum::<f64>() + 2.0);
+    let mut top = TOP;
     let x = |place: f64| left + (right - left) * place.clamp(0.0, 1.0);
     for (head, place) in heads
         .iter()
@@ -119,14 +125,17 @@ pub fn draw(rows: &[Row], heads: [&str; 3], fonts: &Fonts) -> Scene {
             Label::new((x(place), 9.0), *head, style::PLOT, style::QUIET).anchored(Anchor::Middle),
         );
     }
-    for (index, row) in rows.iter().enumerate() {
-        #[allow(clippy::cast_precision_loss, reason = "a few rows")]
-        let y = TOP + STEP * (index as f64 + 0.5);
-        let said = |x: f64, words: &str, anchor| {
+    for ((row, lines), height) in rows.iter().zip(&names).zip(heights) {
+        let y = top + 0.5 * height;
+        let said = |x: f64, y: f64, words: &str, anchor| {
             Label::new((x, y + 2.9), words, style::PLOT, style::INK).anchored(anchor)
         };
-        scene.label(said(left - GAP, &shortened(&row.name, fonts), Anchor::End));
-        scene.label(said(right + GAP, &row.words, Anchor::Start));
+        let mut line = y - 0.5 * (height - STEP);
+        for words in lines {
+            scene.label(said(left - GAP, line, words, Anchor::End));
+            line += LINE;
+        }
+        scene.label(said(right + GAP, y, &row.words, Anchor::Start));
         scene.polyline(&[(left, y), (right, y)], Stroke::solid(0.4, style::RULE));
         let place = |value: f64| x(row.scale.place(value));
         if let Some((from, to)) = row.outer {
@@ -155,24 +164,35 @@ pub fn draw(rows: &[Row], heads: [&str; 3], fonts: &Fonts) -> Scene {
         for mark in &row.marks {
             draw_mark(&mut scene, mark, row.scale, &x, y);
         }
+        top += height;
     }
     scene
 }
 
-/// A name that fits the column, its end cut where it does not.
-fn shortened(name: &str, fonts: &Fonts) -> String {
+/// A name in lines that fit the column, broken between words; a word too long by itself is cut.
+fn broken(name: &str, fonts: &Fonts) -> Vec<String> {
     let fits = |text: &str| fonts.width(Face::Condensed, style::PLOT, text) <= NAMES;
-    if fits(name) {
-        return name.to_owned();
-    }
-    let mut kept: Vec<char> = name.chars().collect();
-    loop {
-        kept.pop();
-        let text: String = kept.iter().copied().chain(['…']).collect();
-        if kept.is_empty() || fits(&text) {
-            return text;
+    let mut lines = vec![String::new()];
+    for word in name.split(' ') {
+        let line = lines.last_mut().expect("never empty");
+        let longer = format!("{line} {word}");
+        if line.is_empty() {
+            word.clone_into(line);
+        } else if fits(&longer) {
+            *line = longer;
+        } else {
+            lines.push(word.to_owned());
         }
     }
+    for line in &mut lines {
+        if !fits(line) {
+            while !line.is_empty() && !fits(&format!("{line}…")) {
+                line.pop();
+            }
+            line.push('…');
+        }
+    }
+    lines
 }
 
 fn draw_mark(scene: &mut Scene, mark: &Mark, scale: Scale, x: &dyn Fn(f64) -> f64, y: f64) {

@@ -1,5 +1,6 @@
 //! The wiring: net by net the ends in the order in which a wire may be led, and a picture of it.
 
+use super::terminal_words;
 use crate::catalogue::Kind;
 use crate::design::{Design, Part};
 use crate::dossier::font::{Face, Fonts};
@@ -85,11 +86,7 @@ impl End<'_> {
     /// `pin 3 (in)` where the pin is known, else the terminal.
     #[must_use]
     pub fn words(&self) -> String {
-        let terminal = match self.terminal {
-            "positive" => "+".to_owned(),
-            "negative" => "−".to_owned(),
-            other => other.replace(['.', '-'], "\u{A0}"),
-        };
+        let terminal = terminal_words(self.terminal).replace(' ', "\u{A0}");
         match self.pin() {
             Some(pin) => format!("pin\u{A0}{pin}\u{A0}({terminal})"),
             None => terminal,

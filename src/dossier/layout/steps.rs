@@ -31,7 +31,6 @@ pub(super) fn steps(setter: &Setter, steps: &Steps, frame: Frame) -> Vec<Slab> {
             number += 1;
             rows.push(Row {
                 id: step.id.clone(),
-                kind: RowKind::Body,
                 cells: vec![
                     Cell::Text(vec![crate::dossier::block::strong(number.to_string())]),
                     Cell::Text(step.action.clone()),
@@ -43,6 +42,7 @@ pub(super) fn steps(setter: &Setter, steps: &Steps, frame: Frame) -> Vec<Slab> {
                         .map_or_else(Cell::empty, |unit| Cell::Blank(unit.clone())),
                     Cell::Tick,
                 ],
+                ..Row::default()
             });
         }
     }

@@ -349,6 +349,7 @@ impl<'a> Grid<'a> {
                 self.decorate(&mut slab, row, number, &nodes);
                 if !row.id.is_empty() {
                     slab.anchors.push(row.id.clone());
+                    slab.anchors.extend(row.also.iter().cloned());
                 }
                 if !first {
                     slab.pieces.push(Piece::rule(
@@ -379,6 +380,7 @@ impl<'a> Grid<'a> {
         };
         if !row.id.is_empty() {
             slab.anchors.push(row.id.clone());
+            slab.anchors.extend(row.also.iter().cloned());
         }
         slab.tag(self.structure.leaf(Role::Across(self.columns.len())));
         for line in text::lines(self.fonts, &title, dress, self.width) {

@@ -2,7 +2,9 @@
 
 use super::{Material, View};
 use crate::bringup::{Expected, Phase, Step as Taken, draws, steps};
-use crate::dossier::block::{Block, Inline, Status, Step, StepGroup, Steps, code, text};
+use crate::dossier::block::{
+    Align, Block, Cell, Column, Inline, Row, Status, Step, StepGroup, Steps, Table, code, text,
+};
 use crate::quantity::{Unit, format, format_range, format_short, format_to};
 
 pub(super) fn add(material: &Material, view: &mut View) {
@@ -28,6 +30,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
             group.steps.push(shown(step));
         }
     }
+    view.offer("bring-up-head", false, vec![Block::Table(head())]);
     view.field("steps_count", taken.len());
     view.field("meter", material.meter.describe());
     view.offer(
@@ -59,6 +62,33 @@ fn shown(step: &Taken) -> Step {
         action.push(").".into());
     }
     with(step, action)
+}
+
+/// Who measures which box, when and with what: a record of the readings asks for it.
+fn head() -> Table {
+    let asked = [
+        ("Box no.", ""),
+        ("Measured by", ""),
+        ("Date", ""),
+        ("Meter", ""),
+        ("Mains", "V"),
+        ("Room", "°C"),
+    ];
+    Table {
+        id: "bring-up-head".to_owned(),
+        caption: text("To be filled in first: the record of the readings asks for it."),
+        columns: asked
+            .iter()
+            .map(|(head, unit)| {
+                let share = if unit.is_empty() { 1.0 } else { 0.7 };
+                Column::new(head, Align::Left).share(share)
+            })
+            .collect(),
+        rows: vec![Row::new(
+            asked.map(|(_, unit)| Cell::Blank(unit.to_owned())),
+        )],
+        empty: String::new(),
+    }
 }
 
 /// A step with what its meter is set to, what to expect, and where to stop.

@@ -14,7 +14,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
     let mut facts: Vec<(String, Vec<Inline>)> = vec![
         ("Revision".to_owned(), text(given(&design.revision))),
         (
-            "Date".to_owned(),
+            "Design dated".to_owned(),
             text(match &design.date {
                 Some(date) => date.clone(),
                 None if material.date.is_empty() => given(&None),

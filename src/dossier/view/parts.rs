@@ -4,33 +4,30 @@ use super::words::{description, part_anchor, property_words};
 use super::{Material, View};
 use crate::catalogue::{Figure, Kind, Pedigree, Property};
 use crate::design::{Design, Part};
-use crate::dossier::block::{Align, Block, Cell, Column, Inline, Row, Table, plain_text, text};
+use crate::dossier::block::{
+    Align, Block, Cell, Column, Inline, Row, Table, code, plain_text, text,
+};
 use crate::quantity::{format, format_spread};
 
 pub(super) fn add(material: &Material, view: &mut View) {
     let design = material.design;
-    let rows: Vec<Row> = design
-        .parts
-        .values()
-        .map(row)
-        .chain(the_box(design))
-        .collect();
     view.field("parts_count", design.parts.len());
     let table = Table {
         id: "parts".to_owned(),
         caption: text(
-            "Parts, with the values that the review took. What is marked “assumed” the design \
-                 does not give. Where a type is named, its maker's ratings hold; they stand under \
-                 Pedigree of inputs.",
+            "Parts to buy, alike ones in one line, with the values that the review took. What is \
+             marked “assumed” the design does not give. Where a type is named, its maker's ratings \
+             hold; they stand under Pedigree of inputs.",
         ),
         columns: vec![
-            Column::new("Part", Align::Left),
-            Column::new("What it is", Align::Left).share(1.2),
+            Column::new("Qty", Align::Right),
+            Column::new("What it is", Align::Left).share(1.1),
             Column::new("Value", Align::Left),
-            Column::new("Rated", Align::Left).share(1.3),
+            Column::new("Rated", Align::Left).share(1.2),
+            Column::new("Parts", Align::Left).share(0.7),
             Column::new("Remark", Align::Left).share(1.0),
         ],
-        rows,
+        rows: rows(design),
         empty: "The design has no parts.".to_owned(),
     };
     view.offer("parts", true, vec![Block::Table(table)]);
@@ -45,8 +42,8 @@ pub(super) fn csv(design: &Design) -> String {
             words.to_owned()
         }
     };
-    let mut out = "Part,What it is,Value,Rated,Remark\r\n".to_owned();
-    for row in design.parts.values().map(row).chain(the_box(design)) {
+    let mut out = "Quantity,What it is,Value,Rated,Parts,Remark\r\n".to_owned();
+    for row in rows(design) {
         let cells: Vec<String> = row
             .cells
             .iter()
@@ -61,6 +58,63 @@ pub(super) fn csv(design: &Design) -> String {
     out
 }
 
+/// One row for all parts that are bought alike.
+fn rows(design: &Design) -> Vec<Row> {
+    let mut kinds: Vec<([Vec<Inline>; 3], String, Vec<&Part>)> = Vec::new();
+    for part in design.parts.values() {
+        let (what, chosen) = (bought(part), choice(part));
+        match kinds
+            .iter_mut()
+            .find(|(known, words, _)| *known == what && *words == chosen)
+        {
+            Some((_, _, parts)) => parts.push(part),
+            None => kinds.push((what, chosen, vec![part])),
+        }
+    }
+    kinds
+        .into_iter()
+        .map(|(what, chosen, parts)| row(what, chosen, &parts))
+        .chain(the_box(design))
+        .collect()
+}
+
+fn row([what, value, rated]: [Vec<Inline>; 3], chosen: String, parts: &[&Part]) -> Row {
+    let mut references = Vec::new();
+    for part in parts {
+        if !references.is_empty() {
+            references.push(", ".into());
+        }
+        references.push(code(part.reference.as_str()));
+    }
+    // Where several parts share the line, a note says whose it is.
+    let notes = parts.iter().filter_map(|part| {
+        let note = part.note.as_ref()?;
+        Some(match parts {
+            [_] => note.clone(),
+            _ => format!("{}: {note}", part.reference),
+        })
+    });
+    let remark: Vec<String> = Some(chosen)
+        .filter(|words| !words.is_empty())
+        .into_iter()
+        .chain(notes)
+        .collect();
+    let mut anchors = parts.iter().map(|part| part_anchor(&part.reference));
+    Row {
+        id: anchors.next().unwrap_or_default(),
+        also: anchors.collect(),
+        cells: vec![
+            Cell::text(parts.len().to_string()),
+            Cell::Text(what),
+            Cell::Text(value),
+            Cell::Text(rated),
+            Cell::Text(references),
+            Cell::text(remark.join("; ")),
+        ],
+        ..Row::default()
+    }
+}
+
 /// The enclosure, as far as the design describes it: it is bought like a part.
 fn the_box(design: &Design) -> Option<Row> {
     let enclosure = design.conditions.enclosure.as_ref()?;
@@ -71,9 +125,10 @@ fn the_box(design: &Design) -> Option<Row> {
     });
     let joined = enclosure.joined_to.as_ref();
     Some(Row::new([
-        Cell::text("—"),
+        Cell::text("1"),
         Cell::text(format!("enclosure, {material}")),
         Cell::text(size.unwrap_or_default()),
+        Cell::empty(),
         Cell::empty(),
         Cell::text(joined.map_or_else(String::new, |net| format!("joined to {net}"))),
     ]))
@@ -92,7 +147,8 @@ const RATED: &[Property] = &[
     Property::TripCurrent,
 ];
 
-fn row(part: &Part) -> Row {
+/// What one buys: the thing, its value, its ratings.
+fn bought(part: &Part) -> [Vec<Inline>; 3] {
     let value = [Property::Value, Property::Output, Property::Resistance]
         .into_iter()
         .find_map(|property| Some((property, part.figure(property)?)));
@@ -113,17 +169,7 @@ fn row(part: &Part) -> Row {
     let value = chosen
         .map(|(property, figure)| vec![shown(part.kind, property, figure, false)])
         .unwrap_or_default();
-    Row {
-        id: part_anchor(&part.reference),
-        cells: vec![
-            Cell::code(part.reference.as_str()),
-            Cell::text(description(part)),
-            Cell::Text(value),
-            Cell::Text(rated),
-            Cell::text(remark(part)),
-        ],
-        ..Row::default()
-    }
+    [text(description(part)), value, rated]
 }
 
 fn shown(kind: Kind, property: Property, figure: &Figure, named: bool) -> Inline {
@@ -148,7 +194,8 @@ fn shown(kind: Kind, property: Property, figure: &Figure, named: bool) -> Inline
     }
 }
 
-fn remark(part: &Part) -> String {
+/// What else one chooses it by.
+fn choice(part: &Part) -> String {
     let control = part
         .word("control")
         .map(|control| format!("control “{control}”"));
@@ -158,11 +205,9 @@ fn remark(part: &Part) -> String {
     let polarity = part
         .word("plug-polarity")
         .map(|polarity| format!("plug {}", polarity.replace('-', " ")));
-    control
+    [control, class, polarity]
         .into_iter()
-        .chain(class)
-        .chain(polarity)
-        .chain(part.note.clone())
+        .flatten()
         .collect::<Vec<_>>()
         .join("; ")
 }

@@ -1,6 +1,6 @@
 //! Polarity and pins: what must not be turned round, with pictures of the pins.
 
-use super::words::{listed, part_anchor, status, status_cell, terminal_words};
+use super::words::{listed, part_anchor, status, status_cell};
 use super::{Material, View};
 use crate::catalogue::Kind;
 use crate::checks::{Outcome, Stage};
@@ -8,7 +8,7 @@ use crate::design::Part;
 use crate::dossier::block::{
     Align, Block, Cell, Column, Figure, Inline, Row, Status, Table, code, link, text,
 };
-use crate::dossier::draw::pins;
+use crate::dossier::draw::{pins, terminal_words};
 use crate::dossier::font::Fonts;
 
 pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
@@ -111,7 +111,7 @@ fn row(material: &Material, part: &Part) -> Row {
             .find(|(_, function)| *function == terminal)
             .map(|(pin, _)| format!("{pin} "))
             .unwrap_or_default();
-        let name = terminal_words(terminal).replace('.', "\u{A0}");
+        let name = terminal_words(terminal).replace(' ', "\u{A0}");
         wired.push(format!("{pin}{name}\u{A0}→\u{A0}").into());
         wired.push(code(net.as_str()));
     }

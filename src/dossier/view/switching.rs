@@ -29,6 +29,22 @@ pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
     view.offer("switching", false, figures);
 }
 
+/// What moves no farther than this share of the whole has come to rest.
+const STILL: f64 = 5e-3;
+
+/// When a trace has come to rest, and a tenth longer.
+fn settled(trace: &Trace, still: f64) -> f64 {
+    let Some((end, rest)) = trace.points.last() else {
+        return 0.0;
+    };
+    let last = trace
+        .points
+        .iter()
+        .rev()
+        .find(|(_, v)| (v - rest).abs() > still);
+    last.map_or(*end, |(time, _)| (1.1 * time).min(*end))
+}
+
 fn figure(
     material: &Material,
     fonts: &Fonts,
@@ -41,11 +57,12 @@ fn figure(
     let high = volts().fold(f64::NEG_INFINITY, f64::max);
     let end = traces
         .iter()
-        .filter_map(|trace| trace.points.last())
-        .fold(0.0_f64, |end, point| end.max(point.0));
+        .map(|trace| settled(trace, STILL * (high - low)))
+        .fold(0.0_f64, f64::max);
     if traces.is_empty() || end <= 0.0 {
         return None;
     }
+    let (per_second, unit) = if end > 2.0 { (1.0, "s") } else { (1e3, "ms") };
     let (from, to) = feed.accepts();
     let mut values = vec![low, high, from, to];
     let mut limits = Vec::new();
@@ -78,7 +95,12 @@ fn figure(
         .iter()
         .zip(strokes)
         .map(|(trace, stroke)| Line {
-            points: trace.points.iter().map(|(t, v)| (t * 1e3, *v)).collect(),
+            points: trace
+                .points
+                .iter()
+                .filter(|(t, _)| *t <= end)
+                .map(|(t, v)| (t * per_second, *v))
+                .collect(),
             stroke,
             label: reach(trace),
         })
@@ -86,7 +108,11 @@ fn figure(
     let plot = Plot {
         width: 466.0,
         height: 150.0,
-        x: Axis::over(&format!("time since {event}, ms"), [0.0, end * 1e3], 0.0),
+        x: Axis::over(
+            &format!("time since {event}, {unit}"),
+            [0.0, end * per_second],
+            0.0,
+        ),
         y: Axis::over(&format!("{} to gnd, V", feed.net), values, 0.05),
         bands: vec![Band {
             from,
@@ -116,9 +142,9 @@ fn figure(
         scene: plot.draw(fonts),
         caption,
         alt: format!(
-            "{} over {:.0} ms of {event}: {}",
+            "{} over {} of {event}: {}",
             feed.net,
-            end * 1e3,
+            format(end, Unit::Second),
             alt.join("; ")
         ),
     }))

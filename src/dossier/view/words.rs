@@ -73,15 +73,6 @@ pub(super) fn property_words(property: Property) -> String {
     }
 }
 
-/// A terminal in words: `+` and `−` for the poles, spaces for dashes.
-pub(super) fn terminal_words(terminal: &str) -> String {
-    match terminal {
-        "positive" => "+".to_owned(),
-        "negative" => "−".to_owned(),
-        other => other.replace('-', " "),
-    }
-}
-
 /// Corners that move no more parameters than this are said in full where they are named.
 const SAID_IN_FULL: usize = 3;
 

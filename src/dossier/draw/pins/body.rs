@@ -3,6 +3,7 @@
 use super::Pin;
 use super::card::{Frame, TEXT, clipped, net};
 use crate::design::Part;
+use crate::dossier::draw::terminal_words;
 use crate::dossier::font::Face;
 use crate::dossier::scene::{Anchor, Label, Rgb, Scene, Segment, Stroke};
 use crate::dossier::style;
@@ -141,7 +142,7 @@ pub(super) fn tabbed(scene: &mut Scene, frame: &Frame, part: &Part) -> f64 {
     let tab = match &part.tab {
         Some(function) => {
             let net = part.net(function).unwrap_or("nothing");
-            format!("tab: {} ({net})", super::words(function))
+            format!("tab: {} ({net})", terminal_words(function))
         }
         None => "tab: as its sheet says".to_owned(),
     };

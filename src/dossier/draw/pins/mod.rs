@@ -10,6 +10,7 @@ mod panel;
 
 use crate::catalogue::{self, Kind, Outline};
 use crate::design::{Design, Part, Structure};
+use crate::dossier::draw::terminal_words;
 use crate::dossier::font::Fonts;
 use crate::dossier::scene::{Scene, Stroke};
 use crate::dossier::style;
@@ -238,7 +239,7 @@ fn generic(part: &Part) -> Option<(Look, String, String)> {
 fn pins(part: &Part, look: &Look) -> Vec<Pin> {
     let pin = |number: &str, terminal: &str| Pin {
         number: number.to_owned(),
-        function: words(terminal),
+        function: terminal_words(terminal),
         terminal: terminal.to_owned(),
     };
     let named = |terminals: &[&str]| -> Vec<Pin> {
@@ -303,17 +304,4 @@ fn lugs(part: &Part) -> Vec<(String, String)> {
         .flatten()
         .map(|(number, function)| (number.clone(), function.clone()))
         .collect()
-}
-
-/// A terminal in the words of the bench.
-fn words(terminal: &str) -> String {
-    match terminal {
-        "positive" => "+".to_owned(),
-        "negative" => "−".to_owned(),
-        "cw" => "clockwise end".to_owned(),
-        "ccw" => "other end".to_owned(),
-        "coil1" => "coil".to_owned(),
-        "coil2" => "coil, other end".to_owned(),
-        other => other.replace(['.', '-'], " ").replace("supply ", "supply−"),
-    }
 }

@@ -3,6 +3,7 @@
 use super::body::{centred, lead, pen};
 use super::card::{Frame, TEXT, clipped};
 use crate::design::{Part, Structure};
+use crate::dossier::draw::terminal_words;
 use crate::dossier::font::Face;
 use crate::dossier::scene::{Anchor, Label, Rgb, Scene, Segment, Stroke};
 use crate::dossier::style;
@@ -236,7 +237,7 @@ pub(super) fn barrel(scene: &mut Scene, frame: &Frame, part: &Part) -> f64 {
     ] {
         let line = [touch, (from - 8.0, at), (from - 3.0, at)];
         scene.polyline(&line, Stroke::solid(0.6, style::QUIET));
-        let pole = super::words(terminal);
+        let pole = terminal_words(terminal);
         let label = format!("{words} {pole}");
         scene.label(
             Label::new((from, at + 2.8), label, TEXT, style::INK).face(Face::CondensedSemiBold),

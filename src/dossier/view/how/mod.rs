@@ -3,12 +3,13 @@
 
 mod supply;
 
-use super::words::{listed, terminal_words};
+use super::words::listed;
 use super::{Material, View};
 use crate::catalogue::{Kind, Property};
 use crate::checks::wiring;
 use crate::design::{Connection, Part, Structure};
 use crate::dossier::block::{Block, Inline, code, strong};
+use crate::dossier::draw::terminal_words;
 use crate::evidence::Measure;
 use crate::quantity::{Unit, format, format_range, format_short};
 use crate::situations::powered;
