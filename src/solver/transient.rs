@@ -82,15 +82,7 @@ pub fn transient(
     settings: &Settings,
 ) -> Result<Transient, Failure> {
     let topology = Topology::new(netlist)?;
-    let parameters = Parameters::gather(&topology, 0.0, &[netlist])?;
-    let observed = compile(probes, &topology, netlist);
-    let span = if parameters.period.is_finite() {
-        parameters.period.min(duration)
-    } else {
-        duration
-    };
-    let newton = Newton::new(&topology, parameters);
-    let mut stepper = Stepper::new(newton, span, settings.accuracy);
+    let mut course = Course::new(&topology, netlist, probes, duration, settings)?;
     if let Initial::State(state) = start
         && state.storage.len() == topology.stamps.storage_ports.len()
     {
@@ -99,47 +91,84 @@ pub fn transient(
             storage: state.storage.clone(),
             ..State::default()
         };
-        stepper.begin_lane(0, &stored);
+        course.stepper.begin_lane(0, &stored);
     }
-    let stuck = |stepper: &Stepper<'_, f64>, time: f64| Failure::NewtonDiverged {
-        time,
-        element: worst_element(&stepper.newton, 0, netlist),
-    };
-    let mut trajectory = Trajectory::new(&topology);
-    if !stepper.start(Some(&mut trajectory), None) {
-        return Err(stuck(&stepper, 0.0));
+    course.follow(duration)
+}
+
+/// A circuit followed through time, one stretch after the other.
+struct Course<'a> {
+    netlist: &'a Netlist,
+    observed: Vec<Observed>,
+    stepper: Stepper<'a, f64>,
+    trajectory: Trajectory<f64>,
+}
+
+impl<'a> Course<'a> {
+    /// At rest; `duration` [s] is that of the stretches to follow.
+    fn new(
+        topology: &'a Topology,
+        netlist: &'a Netlist,
+        probes: &[Probe],
+        duration: f64,
+        settings: &Settings,
+    ) -> Result<Self, Failure> {
+        let parameters = Parameters::gather(topology, 0.0, &[netlist])?;
+        let span = if parameters.period.is_finite() {
+            parameters.period.min(duration)
+        } else {
+            duration
+        };
+        let newton = Newton::new(topology, parameters);
+        Ok(Self {
+            netlist,
+            observed: compile(probes, topology, netlist),
+            stepper: Stepper::new(newton, span, settings.accuracy),
+            trajectory: Trajectory::new(topology),
+        })
     }
-    let mut taken = [Vec::new()];
-    let outcome = stepper.run(
-        duration,
-        true,
-        None,
-        false,
-        &mut taken,
-        Some(&mut trajectory),
-        None,
-    );
-    if !outcome.finished {
-        return Err(stuck(&stepper, stepper.time));
+
+    /// Goes on for so long [s]. The sources begin anew: a stretch is whole periods, or the last.
+    fn follow(&mut self, duration: f64) -> Result<Transient, Failure> {
+        let stepper = &mut self.stepper;
+        let stuck = |stepper: &Stepper<'_, f64>| Failure::NewtonDiverged {
+            time: stepper.time,
+            element: worst_element(&stepper.newton, 0, self.netlist),
+        };
+        let before = iterations(&stepper.newton);
+        stepper.time = 0.0;
+        if !stepper.start(Some(&mut self.trajectory), None) {
+            return Err(stuck(stepper));
+        }
+        let mut taken = [Vec::new()];
+        let outcome = stepper.run(
+            duration,
+            true,
+            None,
+            false,
+            &mut taken,
+            Some(&mut self.trajectory),
+            None,
+        );
+        if !outcome.finished {
+            return Err(stuck(stepper));
+        }
+        let parameters = &stepper.newton.parameters;
+        let statistics = self.trajectory.statistics(&self.observed, parameters, true);
+        Ok(Transient {
+            probes: statistics.iter().map(|of| of[0]).collect(),
+            waveform: self.trajectory.waveform(&self.observed, parameters, 0),
+            state: State {
+                storage: stepper.states.clone(),
+                steps: Vec::new(),
+                unknowns: stepper.newton.unknowns.clone(),
+                map: Vec::new(),
+                currents: Vec::new(),
+            },
+            steps: taken[0].len(),
+            iterations: iterations(&stepper.newton) - before,
+        })
     }
-    let parameters = &stepper.newton.parameters;
-    Ok(Transient {
-        probes: trajectory
-            .statistics(&observed, parameters, true)
-            .iter()
-            .map(|of| of[0])
-            .collect(),
-        waveform: trajectory.waveform(&observed, parameters, 0),
-        state: State {
-            storage: stepper.states.clone(),
-            steps: Vec::new(),
-            unknowns: stepper.newton.unknowns.clone(),
-            map: Vec::new(),
-            currents: Vec::new(),
-        },
-        steps: taken[0].len(),
-        iterations: iterations(&stepper.newton),
-    })
 }
 
 /// A cold start at the worst switching phase.
@@ -222,7 +251,7 @@ pub fn cold_start(
     }
     let (phase, inrush_peak) = best;
     let circuit = shifted(netlist, phase, period);
-    let mut start = Initial::Empty;
+    let mut course = Course::new(&topology, &circuit, probes, period, settings)?;
     let mut waveform = Waveform {
         time: Vec::new(),
         probes: vec![Vec::new(); probes.len()],
@@ -230,7 +259,7 @@ pub fn cold_start(
     let mut envelope: Vec<Statistics> = Vec::new();
     let mut period_means = vec![Vec::new(); settling.len()];
     for k in 0..periods {
-        let run = transient(&circuit, probes, &start, period, settings)?;
+        let run = course.follow(period)?;
         for (means, (probe, _)) in period_means.iter_mut().zip(settling) {
             means.push(run.probes[*probe].average);
         }
@@ -243,7 +272,6 @@ pub fn cold_start(
         for (all, new) in waveform.probes.iter_mut().zip(&run.waveform.probes) {
             all.extend(&new[skip..]);
         }
-        start = Initial::State(run.state);
     }
     let settled = |k: usize| {
         settling

@@ -74,16 +74,22 @@ impl Builder<'_> {
             .conditions
             .mains
             .map_or(50.0, |mains| mains.frequency);
+        // Off, nothing in the circuit has a period.
+        let wave = if emf == 0.0 {
+            Wave::Steady(0.0)
+        } else {
+            Wave::Sine {
+                peak: core::f64::consts::SQRT_2 * emf,
+                frequency,
+                phase: 0.0,
+            }
+        };
         self.push(
             name,
             Model::VoltageSource {
                 positive,
                 negative,
-                wave: Wave::Sine {
-                    peak: core::f64::consts::SQRT_2 * emf,
-                    frequency,
-                    phase: 0.0,
-                },
+                wave,
                 resistance: ((nominal - rated) / current).max(1e-3),
             },
         );
