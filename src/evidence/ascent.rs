@@ -7,17 +7,39 @@
 //! neither shows alone at the best corner either: boxes drawn at random are there to find it.
 
 use super::observe::Layout;
-use super::solve::{Solved, solve_all};
+use super::solve::{Solved, moved_start, solve_corners};
 use super::{carlo, warm};
 use crate::design::Design;
-use crate::situations::{Corner, Level, Parameter, Situation, State};
-use crate::solver::{self, Settings};
+use crate::situations::{Corner, Level, Parameter, State};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A move helps where it gains more than the solver may err, as a share of the value, and this [V]
 /// or [K].
 const HELPS: (f64, f64) = (2e-4, 1e-5);
+
+/// One quantity on its way to an end.
+struct Goal<'a> {
+    slot: usize,
+    sign: f64,
+    /// Where it stands farthest out so far.
+    at: Base<'a>,
+}
+
+/// A situation that parameters are moved from, of a state whose solutions are known.
+#[derive(Clone)]
+struct Base<'a> {
+    at: Solved,
+    /// Of the same state: nominal, then each parameter at each end.
+    known: &'a [Solved],
+}
+
+/// What one base's moves gave.
+struct Moved<'a> {
+    base: Base<'a>,
+    moves: Vec<(&'a Parameter, Level)>,
+    alone: Vec<Solved>,
+}
 
 /// Adds to each state what goes farther than all that was solved, cold and warmed up.
 pub(super) fn climb(
@@ -27,22 +49,7 @@ pub(super) fn climb(
     states: &[State],
     solved: &mut BTreeMap<usize, Vec<Solved>>,
 ) {
-    let slots = carlo::judged(design, layout);
-    let goals: Vec<(usize, f64)> = slots
-        .into_iter()
-        .flat_map(|slot| [(slot, 1.0), (slot, -1.0)])
-        .collect();
-    let found: Vec<Vec<Solved>> = goals
-        .into_par_iter()
-        .filter_map(|(slot, sign)| {
-            let best = farthest(states, solved, slot, sign)?;
-            Some(from(design, layout, parameters, best, (slot, sign)))
-        })
-        .collect();
-    let mut corners: BTreeSet<Corner> = BTreeSet::new();
-    for one in found.into_iter().flatten() {
-        corners.insert(one.situation.corner);
-    }
+    let corners = better_corners(design, layout, parameters, states, solved);
     if corners.is_empty() {
         return;
     }
@@ -55,9 +62,13 @@ pub(super) fn climb(
     let further: Vec<(usize, Vec<Solved>)> = taken
         .into_par_iter()
         .map(|index| {
-            let start = solved[&index][0].state.as_ref();
-            let corners = corners.iter().cloned().collect();
-            let mut better = solve(design, layout, &states[index], corners, start);
+            let known = &solved[&index];
+            let corners: Vec<Corner> = corners.iter().cloned().collect();
+            let base = Base {
+                at: known[0].clone(),
+                known,
+            };
+            let mut better = base.solve(design, layout, parameters, corners);
             let warmed = warm::up(design, layout, &better);
             better.extend(warmed);
             (index, better)
@@ -68,27 +79,167 @@ pub(super) fn climb(
     }
 }
 
-/// Corners of one state, all from one start.
-fn solve(
+/// Every corner on the way to a better one, and those on it without a solution: they may be where
+/// a value goes farther.
+fn better_corners(
     design: &Design,
     layout: &Layout,
-    state: &State,
-    corners: Vec<Corner>,
-    start: Option<&solver::State>,
-) -> Vec<Solved> {
-    let situations: Vec<Situation> = corners
-        .into_iter()
-        .map(|corner| Situation::new(state.clone(), corner))
+    parameters: &[Parameter],
+    states: &[State],
+    solved: &BTreeMap<usize, Vec<Solved>>,
+) -> BTreeSet<Corner> {
+    let mut corners = BTreeSet::new();
+    let slots = carlo::judged(design, layout).into_iter();
+    let mut goals: Vec<Goal> = slots
+        .flat_map(|slot| [(slot, 1.0), (slot, -1.0)])
+        .filter_map(|(slot, sign)| {
+            let at = farthest(states, solved, slot, sign)?;
+            Some(Goal { slot, sign, at })
+        })
         .collect();
-    let starts = vec![start.cloned(); situations.len()];
-    solve_all(
-        design,
-        layout,
-        &situations,
-        &starts,
-        None,
-        &Settings::sweep(),
-    )
+    // Every round gains, and there are so many corners and no more: this ends.
+    while !goals.is_empty() {
+        let mut bases: Vec<Base> = Vec::new();
+        for goal in &goals {
+            if bases
+                .iter()
+                .all(|base| base.at.situation != goal.at.at.situation)
+            {
+                bases.push(goal.at.clone());
+            }
+        }
+        let moved: Vec<Moved> = bases
+            .into_par_iter()
+            .map(|base| base.moved(design, layout, parameters))
+            .collect();
+        let of = |goal: &Goal| {
+            let here = |moved: &&Moved| moved.base.at.situation == goal.at.at.situation;
+            moved.iter().find(here)
+        };
+        // What helps each goal, made together.
+        let mut together: Vec<(&Base, BTreeSet<Corner>)> = moved
+            .iter()
+            .map(|moved| (&moved.base, BTreeSet::new()))
+            .collect();
+        for goal in &goals {
+            let Some(moved) = of(goal) else { continue };
+            if let (Some(corner), Some((_, corners))) = (
+                goal.together(moved),
+                together
+                    .iter_mut()
+                    .find(|(base, _)| base.at.situation == moved.base.at.situation),
+            ) {
+                corners.insert(corner);
+            }
+        }
+        let together: Vec<Solved> = together
+            .into_par_iter()
+            .filter(|(_, corners)| !corners.is_empty())
+            .flat_map_iter(|(base, corners)| {
+                base.solve(design, layout, parameters, corners.into_iter().collect())
+            })
+            .collect();
+        let all = || {
+            together
+                .iter()
+                .chain(moved.iter().flat_map(|moved| &moved.alone))
+        };
+        let failed = all().filter(|one| one.answer.is_err());
+        corners.extend(failed.map(|one| one.situation.corner.clone()));
+        goals = goals
+            .iter()
+            .filter_map(|goal| goal.farther(of(goal)?, &together))
+            .collect();
+        corners.extend(goals.iter().map(|goal| goal.at.at.situation.corner.clone()));
+    }
+    corners
+}
+
+impl<'a> Base<'a> {
+    /// Each parameter moved alone to where it does not stand.
+    fn moved(self, design: &Design, layout: &Layout, parameters: &'a [Parameter]) -> Moved<'a> {
+        let corner = &self.at.situation.corner;
+        let moves: Vec<(&Parameter, Level)> = parameters
+            .iter()
+            .flat_map(|parameter| [Level::Low, Level::High].map(|level| (parameter, level)))
+            .filter(|(parameter, level)| corner.level(parameter) != *level)
+            .collect();
+        let corners = moves
+            .iter()
+            .map(|(parameter, level)| corner.clone().with((*parameter).clone(), *level));
+        let alone = self.solve(design, layout, parameters, corners.collect());
+        Moved {
+            base: self,
+            moves,
+            alone,
+        }
+    }
+
+    /// Corners of this state, each from here by what its moves did one by one.
+    fn solve(
+        &self,
+        design: &Design,
+        layout: &Layout,
+        parameters: &[Parameter],
+        corners: Vec<Corner>,
+    ) -> Vec<Solved> {
+        let ends: Vec<&Solved> = self.known[1..].iter().take(2 * parameters.len()).collect();
+        let foreseen = |corner: &Corner| moved_start(&self.known[0], &ends, parameters, corner);
+        let here = foreseen(&self.at.situation.corner);
+        let corners = corners.into_iter().map(|corner| {
+            let change = foreseen(&corner);
+            let change = change
+                .as_ref()
+                .zip(here.as_ref())
+                .map(|(to, from)| (1.0, to, from));
+            let start = self.at.state.as_ref().map(|state| state.shifted(change));
+            (corner, start)
+        });
+        let state = &self.at.situation.state;
+        solve_corners(design, layout, state, corners.collect(), None)
+    }
+}
+
+impl<'a> Goal<'a> {
+    /// How much farther out a situation lies than where this goal stands, where that is more than
+    /// the solver may err.
+    fn gain(&self, one: &Solved) -> Option<f64> {
+        let (here, there) = (value(&self.at.at, self.slot)?, value(one, self.slot)?);
+        let gain = self.sign * (there - here);
+        (gain > HELPS.0 * here.abs() + HELPS.1).then_some(gain)
+    }
+
+    /// All moves that help, made at once.
+    fn together(&self, moved: &Moved) -> Option<Corner> {
+        let mut best: BTreeMap<&Parameter, (f64, Level)> = BTreeMap::new();
+        for ((parameter, level), one) in moved.moves.iter().zip(&moved.alone) {
+            let Some(gain) = self.gain(one) else { continue };
+            if best.get(parameter).is_none_or(|(known, _)| gain > *known) {
+                best.insert(parameter, (gain, *level));
+            }
+        }
+        let from = moved.base.at.situation.corner.clone();
+        (!best.is_empty()).then(|| {
+            best.into_iter()
+                .fold(from, |corner, (parameter, (_, level))| {
+                    corner.with(parameter.clone(), level)
+                })
+        })
+    }
+
+    /// This goal where it stands farther out; `None` where nothing helps.
+    fn farther(&self, moved: &Moved<'a>, together: &[Solved]) -> Option<Goal<'a>> {
+        let state = &self.at.at.situation.state;
+        let here = together.iter().filter(|one| one.situation.state == *state);
+        let all = here.chain(&moved.alone);
+        let gains = all.filter_map(|one| Some((self.gain(one)?, one)));
+        let (_, best) = gains.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let at = Base {
+            at: best.clone(),
+            known: self.at.known,
+        };
+        Some(Goal { at, ..*self })
+    }
 }
 
 /// The situation, not warmed up, in which a slot is farthest out.
@@ -97,80 +248,19 @@ fn farthest<'a>(
     solved: &'a BTreeMap<usize, Vec<Solved>>,
     slot: usize,
     sign: f64,
-) -> Option<&'a Solved> {
+) -> Option<Base<'a>> {
     let all = solved
         .iter()
         .filter(|(state, all)| states[**state].powered && all.len() > 1)
-        .flat_map(|(_, all)| all);
-    all.filter(|one| one.situation.warmed.is_none())
-        .filter(|one| value(one, slot).is_some())
-        .max_by(|a, b| {
-            let of = |one| sign * value(one, slot).unwrap_or(f64::NEG_INFINITY);
-            of(a).total_cmp(&of(b))
-        })
+        .flat_map(|(_, all)| all.iter().map(move |one| (all, one)));
+    let cold = all.filter(|(_, one)| one.situation.warmed.is_none());
+    let valued = cold.filter_map(|(all, one)| Some((sign * value(one, slot)?, all, one)));
+    let (_, known, at) = valued.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let at = at.clone();
+    Some(Base { at, known })
 }
 
 fn value(one: &Solved, slot: usize) -> Option<f64> {
     let value = one.answer.as_ref().ok()?[slot];
     value.is_finite().then_some(value)
-}
-
-/// Every corner on the way to a better one, and those on it without a solution.
-fn from(
-    design: &Design,
-    layout: &Layout,
-    parameters: &[Parameter],
-    best: &Solved,
-    (slot, sign): (usize, f64),
-) -> Vec<Solved> {
-    let state = &best.situation.state;
-    let mut way: Vec<Solved> = Vec::new();
-    // What has no solution is solved and told with the rest: it may be where the value goes farther.
-    let mut failed: Vec<Solved> = Vec::new();
-    // Every round gains, and there are so many corners and no more: this ends.
-    loop {
-        let at = way.last().unwrap_or(best);
-        let Some(here) = value(at, slot) else { break };
-        let (corner, start) = (at.situation.corner.clone(), at.state.clone());
-        let moves: Vec<(&Parameter, Level)> = parameters
-            .iter()
-            .flat_map(|parameter| [Level::Low, Level::High].map(|level| (parameter, level)))
-            .filter(|(parameter, level)| corner.level(parameter) != *level)
-            .collect();
-        let alone = moves
-            .iter()
-            .map(|(parameter, level)| corner.clone().with((*parameter).clone(), *level));
-        let alone = solve(design, layout, state, alone.collect(), start.as_ref());
-        let gain = |one: &Solved| value(one, slot).map(|value| sign * (value - here));
-        let helps = |gain: f64| gain > HELPS.0 * here.abs() + HELPS.1;
-        let mut together = corner.clone();
-        let mut best_of: BTreeMap<&Parameter, f64> = BTreeMap::new();
-        for ((parameter, level), one) in moves.iter().zip(&alone) {
-            let Some(gain) = gain(one).filter(|gain| helps(*gain)) else {
-                continue;
-            };
-            if best_of.get(parameter).is_none_or(|known| gain > *known) {
-                best_of.insert(parameter, gain);
-                together = together.with((*parameter).clone(), *level);
-            }
-        }
-        let mut better = Vec::new();
-        if !best_of.is_empty() {
-            better = solve(design, layout, state, vec![together], start.as_ref());
-        }
-        better.extend(alone);
-        let (unsolved, better): (Vec<_>, Vec<_>) =
-            better.into_iter().partition(|one| one.answer.is_err());
-        failed.extend(unsolved);
-        let gains = |one: &Solved| gain(one).unwrap_or(f64::NEG_INFINITY);
-        let farthest = better
-            .into_iter()
-            .max_by(|a, b| gains(a).total_cmp(&gains(b)));
-        match farthest {
-            Some(one) if helps(gains(&one)) => way.push(one),
-            _ => break,
-        }
-    }
-    way.extend(failed);
-    way
 }

@@ -10,6 +10,7 @@ use crate::solver::{self, Settings};
 use rayon::prelude::*;
 
 /// One situation's answer.
+#[derive(Clone)]
 pub(super) struct Solved {
     pub situation: Situation,
     /// Slot values, or why there are none.

@@ -144,6 +144,22 @@ impl Corner {
         self.levels.is_empty()
     }
 
+    /// How many parameters stand elsewhere in another corner.
+    #[must_use]
+    pub fn distance(&self, other: &Self) -> usize {
+        let elsewhere = |one: &Self, other: &Self| {
+            let moved = one.levels.iter();
+            moved.filter(|(p, level)| other.level(p) != **level).count()
+        };
+        let both = self.levels.iter().filter(|(parameter, level)| {
+            other
+                .levels
+                .get(parameter)
+                .is_some_and(|there| there != *level)
+        });
+        elsewhere(self, other) + elsewhere(other, self) - both.count()
+    }
+
     /// What is moved, and to which end.
     pub fn levels(&self) -> impl Iterator<Item = (&Parameter, Level)> {
         self.levels

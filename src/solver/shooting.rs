@@ -91,6 +91,8 @@ pub(super) struct Closed {
     /// Plain periods before the next correction.
     settling: usize,
     keep_grid: bool,
+    /// The last period took the steps it was offered.
+    followed: bool,
     /// The kept steps are fine enough.
     proven: bool,
     /// I − M, row by row.
@@ -178,6 +180,10 @@ pub(super) fn close<R: Real>(
                 }
             })
             .collect();
+        trajectory.resembles(zero.mask(|lane| {
+            let one = &lanes[lane];
+            one.followed && one.keep_grid && one.grid == taken[lane]
+        }));
         let outcome = stepper.run(
             stepper.newton.parameters.period,
             live & started,
@@ -213,7 +219,7 @@ pub(super) fn close<R: Real>(
             }
         }
         if done.iter().any(|&lane| lanes[lane].ok) {
-            trajectory.close();
+            trajectory.close(zero.mask(|lane| done.contains(&lane)));
             work.record(stepper, &trajectory);
         }
         for lane in done {
@@ -254,6 +260,7 @@ impl Closed {
             // When nothing is known, let two periods pass first.
             settling: if warm { 0 } else { 2 },
             keep_grid: warm,
+            followed: false,
             proven: false,
             renew: map.is_empty(),
             inherited: !map.is_empty(),
@@ -328,6 +335,7 @@ impl Closed {
         self.correction = size;
         self.worst = worst;
         let followed = self.keep_grid && taken == offered;
+        self.followed = followed;
         let allowed = if self.inherited {
             closing.kept_error
         } else {

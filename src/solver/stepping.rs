@@ -15,7 +15,7 @@ use super::operating_point::walk_from;
 use super::parameters::Parameters;
 use super::sensitivity::Sensitivity;
 use super::topology::Ohmic;
-use super::trajectory::Trajectory;
+use super::trajectory::{Foreseen, Trajectory};
 use crate::circuit::real::{Mask, Real, Work};
 use crate::circuit::smooth;
 
@@ -324,7 +324,8 @@ impl<'t, R: Real> Stepper<'t, R> {
         for (stage, fraction, weights) in [(1, GAMMA, (D, 0.0)), (2, 1.0, (W, W))] {
             let time = self.time + h * fraction;
             self.set_waves(time);
-            self.prepare(stage, h, good, weights);
+            let foreseen = trajectory.as_deref().and_then(Trajectory::foreseen);
+            self.prepare(stage, h, good, weights, foreseen);
             self.newton.keep_matrix = sensitivity.is_some() || (judged && stage == 2);
             let solved = self.newton.solve(good, STAGE_ITERATIONS);
             // By itself and at the end of its tether, a situation may take the long way.
@@ -351,10 +352,18 @@ impl<'t, R: Real> Stepper<'t, R> {
         (good, self.error())
     }
 
-    /// Bases and predicted unknowns of a stage: the first goes on as the last step ended, the
-    /// second on the straight line through the first two points.
+    /// Bases and predicted unknowns of a stage: from where it begins by as much as in the run
+    /// before, if that took the same steps; else the first stage goes on as the last step ended,
+    /// the second on the straight line through the first two points.
     #[inline(always)]
-    fn prepare(&mut self, stage: usize, h: R, live: R::Mask, weights: (f64, f64)) {
+    fn prepare(
+        &mut self,
+        stage: usize,
+        h: R,
+        live: R::Mask,
+        weights: (f64, f64),
+        foreseen: Option<Foreseen<'_, R>>,
+    ) {
         for (s, base) in self.newton.bases.iter_mut().enumerate() {
             let sum = self.slopes[0][s] * weights.0 + self.slopes[1][s] * weights.1;
             *base = self.states[s] + h * sum;
@@ -372,6 +381,12 @@ impl<'t, R: Real> Stepper<'t, R> {
         for (u, unknown) in self.newton.unknowns.iter_mut().enumerate() {
             let (start, other) = (self.unknowns[0][u], self.unknowns[1][u]);
             *unknown = R::select(live, start + ahead * (other - start), *unknown);
+        }
+        if let Some(Foreseen { from, to, alike }) = foreseen {
+            let begin = &self.unknowns[stage - 1];
+            for (u, unknown) in self.newton.unknowns.iter_mut().enumerate() {
+                *unknown = R::select(live & alike, to[u] + (begin[u] - from[u]), *unknown);
+            }
         }
     }
 

@@ -46,12 +46,23 @@ impl Layout {
 
 /// The points of a run: its start, then two of each step.
 #[derive(Debug, Clone)]
-pub(super) struct Trajectory<R> {
+pub(super) struct Trajectory<R: Real> {
     width: usize,
     values: Vec<R>,
     times: Vec<R>,
     /// Length of each step; zero in lanes that did not take it.
     steps: Vec<R>,
+    /// The values of the run before, and the lanes that take the same steps as then.
+    before: Vec<R>,
+    alike: Option<R::Mask>,
+}
+
+/// What the run before found at two points, one after the other, and in which lanes that is a
+/// guide to this one.
+pub(super) struct Foreseen<'a, R: Real> {
+    pub from: &'a [R],
+    pub to: &'a [R],
+    pub alike: R::Mask,
 }
 
 impl<R: Real> Trajectory<R> {
@@ -61,14 +72,36 @@ impl<R: Real> Trajectory<R> {
             values: Vec::new(),
             times: Vec::new(),
             steps: Vec::new(),
+            before: Vec::new(),
+            alike: None,
         }
     }
 
-    /// Forgets everything.
+    /// Begins anew.
     pub fn clear(&mut self) {
+        std::mem::swap(&mut self.values, &mut self.before);
+        self.alike = None;
         self.values.clear();
         self.times.clear();
         self.steps.clear();
+    }
+
+    /// Takes the run before for a guide in lanes whose every step is as long as then.
+    pub fn resembles(&mut self, alike: R::Mask) {
+        self.alike = Some(alike);
+    }
+
+    /// What the run before found at the last point recorded and at the next one.
+    #[inline(always)]
+    pub fn foreseen(&self) -> Option<Foreseen<'_, R>> {
+        let alike = self.alike?;
+        let next = self.times.len() * self.width;
+        let to = self.before.get(next..next + self.width)?;
+        Some(Foreseen {
+            from: &self.before[next - self.width..next],
+            to,
+            alike,
+        })
     }
 
     /// Adds the present point.
@@ -96,14 +129,15 @@ impl<R: Real> Trajectory<R> {
     /// Puts the end of a closed period in its start's place: the same instant, but free of what a
     /// rest of the correction makes a stiff branch carry at the very start.
     #[inline(always)]
-    pub fn close(&mut self) {
+    pub fn close(&mut self, lanes: R::Mask) {
         for value in 0..self.width {
-            let mut end = self.values[value];
+            let start = self.values[value];
+            let mut end = start;
             for (step, &h) in self.steps.iter().enumerate() {
                 let here = self.values[(2 * step + 2) * self.width + value];
                 end = R::select((h * 0.0).less(h), here, end);
             }
-            self.values[value] = end;
+            self.values[value] = R::select(lanes, end, start);
         }
     }
 
@@ -229,7 +263,7 @@ impl<R: Real> Trajectory<R> {
 }
 
 /// [`Trajectory::statistics`], compiled once.
-struct Summary<'a, R> {
+struct Summary<'a, R: Real> {
     trajectory: &'a Trajectory<R>,
     observed: &'a [Observed],
     parameters: &'a Parameters<R>,

@@ -7,7 +7,7 @@
 //! cannot be solved leaves the case not assessed.
 
 use super::plan::Plan;
-use super::solve::{Answer, answers, reach};
+use super::solve::{Answer, Learned, answers, reach};
 use super::{Case, DisturbedCounts};
 use crate::design::{Connection, Design};
 use crate::evidence::observe::Layout;
@@ -32,13 +32,14 @@ pub(super) fn widen(
     layout: &Layout,
     plan: &Plan,
     after: Option<&String>,
+    learned: &mut Vec<Learned>,
     case: &mut Case,
     counts: &mut DisturbedCounts,
 ) {
     for mut end in near(design, plan, case, after) {
         // Every round gains, and there are so many corners and no more: this ends.
         loop {
-            let (tried, found) = round(design, layout, plan, &end, counts);
+            let (tried, found) = round(design, layout, plan, &end, learned, counts);
             let mut farther: Option<(f64, &Situation)> = None;
             for (situation, answer) in tried.iter().zip(&found) {
                 match answer {
@@ -77,6 +78,7 @@ fn round(
     layout: &Layout,
     plan: &Plan,
     end: &End,
+    learned: &mut Vec<Learned>,
     counts: &mut DisturbedCounts,
 ) -> (Vec<Situation>, Vec<Answer>) {
     let base = &end.situation;
@@ -90,7 +92,7 @@ fn round(
         .iter()
         .map(|(parameter, level)| at(base.corner.clone().with(parameter.clone(), *level)))
         .collect();
-    let mut found = solved(design, layout, plan, &tried, counts);
+    let mut found = solved(design, layout, plan, &tried, learned, counts);
     let mut best: Vec<(Parameter, Level, f64)> = Vec::new();
     for ((parameter, level), answer) in moves.into_iter().zip(&found) {
         let Some(gain) = end.gain(answer).filter(|gain| *gain > 0.0) else {
@@ -109,7 +111,7 @@ fn round(
                 corner.with(parameter, level)
             });
         let together = vec![at(together)];
-        found.extend(solved(design, layout, plan, &together, counts));
+        found.extend(solved(design, layout, plan, &together, learned, counts));
         tried.extend(together);
     }
     (tried, found)
@@ -135,10 +137,11 @@ fn solved(
     layout: &Layout,
     plan: &Plan,
     situations: &[Situation],
+    learned: &mut Vec<Learned>,
     counts: &mut DisturbedCounts,
 ) -> Vec<Answer> {
     let situations: Vec<&Situation> = situations.iter().collect();
-    let (answers, more, _) = answers(design, layout, plan, &situations);
+    let (answers, more, _) = answers(design, layout, plan, &situations, learned);
     counts.add(more);
     answers
 }

@@ -45,7 +45,15 @@ pub(super) fn case(
             })
     });
     let (numbers, situations): (Vec<usize>, Vec<&Situation>) = situations.unzip();
-    let (answers, mut counts, accounts) = answers(&disturbed, &evidence.layout, plan, &situations);
+    // What the disturbance did where it is solved, for others to start from.
+    let mut learned = Vec::new();
+    let (answers, mut counts, accounts) = answers(
+        &disturbed,
+        &evidence.layout,
+        plan,
+        &situations,
+        &mut learned,
+    );
     let kept = |accounts: Vec<(usize, Account)>, after: Option<&String>| {
         let kept = accounts.into_iter().map(|(at, account)| CaseAccount {
             situation: numbers[at],
@@ -99,6 +107,7 @@ pub(super) fn case(
         &evidence.layout,
         plan,
         None,
+        &mut learned,
         &mut case,
         &mut counts,
     );
@@ -132,7 +141,9 @@ fn afterwards(
     counts: &mut DisturbedCounts,
 ) -> Vec<(usize, Account)> {
     let after = Some(regulator);
-    let (answers, more, accounts) = answers(worse, &evidence.layout, plan, situations);
+    let mut learned = Vec::new();
+    let (answers, more, accounts) =
+        answers(worse, &evidence.layout, plan, situations, &mut learned);
     counts.add(more);
     for (situation, answer) in situations.iter().zip(&answers) {
         match answer {
@@ -149,7 +160,15 @@ fn afterwards(
             }
         }
     }
-    search::widen(worse, &evidence.layout, plan, after, case, counts);
+    search::widen(
+        worse,
+        &evidence.layout,
+        plan,
+        after,
+        &mut learned,
+        case,
+        counts,
+    );
     accounts
 }
 
@@ -167,12 +186,17 @@ fn blown(design: &Design, overstressed: &[Overstress]) -> Vec<String> {
         .collect()
 }
 
-/// Solves the situations: the same circuit once, those of one wiring side by side.
+/// A situation of a disturbed box that is solved, with its steady state.
+pub(super) type Learned = (Situation, State);
+
+/// Solves the situations: the same circuit once, those of one wiring side by side, starting from
+/// what is `learned` and adding to it.
 pub(super) fn answers(
     design: &Design,
     layout: &Layout,
     plan: &Plan,
     situations: &[&Situation],
+    learned: &mut Vec<Learned>,
 ) -> (Vec<Answer>, DisturbedCounts, Vec<(usize, Account)>) {
     let mut counts = DisturbedCounts::default();
     let mut accounts = Vec::new();
@@ -189,14 +213,12 @@ pub(super) fn answers(
     for (index, situation) in situations.iter().enumerate() {
         if first[index] == index && !at_rest(&circuits[index].netlist) {
             let state = &situation.state;
-            let key = (state.powered, &state.switches, &state.plugs);
+            let key = (!state.powered, &state.switches, &state.plugs);
             groups.entry(key).or_default().push(index);
         }
     }
     let mut solved: BTreeMap<usize, Answer> = BTreeMap::new();
-    // What the disturbance did where it is solved, for others to start from.
-    let mut learned: Vec<(&Situation, State)> = Vec::new();
-    for members in groups.into_values().flat_map(|members| batches(&members)) {
+    for members in batches(groups.into_values(), situations, learned.is_empty()) {
         let circuit = &circuits[members[0]];
         let observation = Observation::new(design, layout, circuit);
         let mut probes = observation.probes.clone();
@@ -211,7 +233,7 @@ pub(super) fn answers(
             .collect();
         let starts: Vec<Option<State>> = members
             .iter()
-            .map(|index| start(plan, situations[*index], &learned))
+            .map(|index| start(plan, situations[*index], learned))
             .collect();
         let results = sweep(&circuits, &members, &probes, starts);
         for (index, result) in members.iter().zip(results) {
@@ -219,7 +241,7 @@ pub(super) fn answers(
                 Ok(periodic) => {
                     counts.solved += 1;
                     accounts.push((*index, Account::from(&periodic)));
-                    learned.push((situations[*index], periodic.state.clone()));
+                    learned.push((situations[*index].clone(), periodic.state.clone()));
                     let mut values = observation.values(&periodic.probes);
                     thermal::fill(design, layout, situations[*index], &mut values);
                     let at = |probe: &Option<usize>| probe.map(|probe| periodic.probes[probe]);
@@ -245,35 +267,39 @@ pub(super) fn answers(
     (answers, counts, accounts)
 }
 
-/// Full lanes first: the few left over are near to what is solved by then.
-fn batches(members: &[usize]) -> Vec<Vec<usize>> {
-    let full = members.len() - members.len() % solver::LANES;
-    let (full, rest) = members.split_at(full);
-    [full, rest]
-        .into_iter()
-        .filter(|batch| !batch.is_empty())
-        .map(<[usize]>::to_vec)
-        .collect()
+/// Where nothing is learned yet, the first situation by itself, then the others of its state, for
+/// all the rest to start from what the disturbance did there.
+fn batches(
+    groups: impl Iterator<Item = Vec<usize>>,
+    situations: &[&Situation],
+    begin: bool,
+) -> Vec<Vec<usize>> {
+    let mut batches: Vec<Vec<usize>> = groups.collect();
+    if let Some(group) = batches.first().filter(|_| begin) {
+        let first = group[0];
+        let alike = |index: &usize| situations[*index].state == situations[first].state;
+        let (same, rest): (Vec<usize>, Vec<usize>) = group[1..].iter().partition(|i| alike(i));
+        batches.splice(0..1, [vec![first], same, rest]);
+        batches.retain(|batch| !batch.is_empty());
+    }
+    batches
 }
 
 /// From where to start: the healthy box's state, moved by what the disturbance did to it in the
-/// situation most like this one.
-fn start(plan: &Plan, situation: &Situation, learned: &[(&Situation, State)]) -> Option<State> {
+/// situation most like this one: wired alike, in the nearest corner, with the controls alike.
+fn start(plan: &Plan, situation: &Situation, learned: &[Learned]) -> Option<State> {
     let healthy = plan.start(situation);
-    let alike = |other: &Situation| {
+    let apart = |other: &Situation| {
         let (one, two) = (&situation.state, &other.state);
-        [
-            one.powered == two.powered,
-            situation.corner == other.corner,
-            one.travel == two.travel,
-            one.switches == two.switches,
-            one.plugs == two.plugs,
-        ]
-        .into_iter()
-        .filter(|same| *same)
-        .count()
+        let wired = usize::from(one.switches != two.switches) + usize::from(one.plugs != two.plugs);
+        let distance = situation.corner.distance(&other.corner);
+        (wired, distance, one.travel != two.travel)
     };
-    let nearest = learned.iter().max_by_key(|(other, _)| alike(other));
+    // A box that is off tells nothing of one that is on.
+    let nearest = learned
+        .iter()
+        .filter(|(other, _)| other.state.powered == situation.state.powered)
+        .min_by_key(|(other, _)| apart(other));
     let Some((other, state)) = nearest else {
         return healthy.cloned();
     };
