@@ -24,7 +24,7 @@ pub const MEASURES: [Measure; 4] = [
 #[derive(Debug, Clone, Default)]
 pub struct Layout {
     nets: BTreeMap<String, usize>,
-    stresses: BTreeMap<(String, Stress), usize>,
+    stresses: BTreeMap<String, BTreeMap<Stress, usize>>,
     /// Number of slots.
     pub len: usize,
 }
@@ -40,9 +40,8 @@ impl Layout {
         }
         for part in design.parts.values() {
             for stress in stresses(part.kind) {
-                layout
-                    .stresses
-                    .insert((part.reference.clone(), *stress), layout.len);
+                let of = layout.stresses.entry(part.reference.clone());
+                of.or_default().insert(*stress, layout.len);
                 layout.len += 1;
             }
         }
@@ -59,7 +58,7 @@ impl Layout {
     /// Slot of a part's stress.
     #[must_use]
     pub fn stress(&self, part: &str, stress: Stress) -> Option<usize> {
-        self.stresses.get(&(part.to_owned(), stress)).copied()
+        self.stresses.get(part)?.get(&stress).copied()
     }
 
     /// The nets, by slot.
@@ -69,9 +68,10 @@ impl Layout {
 
     /// The stresses, by slot.
     pub fn stresses(&self) -> impl Iterator<Item = (&str, Stress, usize)> {
-        self.stresses
-            .iter()
-            .map(|((part, stress), slot)| (part.as_str(), *stress, *slot))
+        self.stresses.iter().flat_map(|(part, of)| {
+            of.iter()
+                .map(move |(stress, slot)| (part.as_str(), *stress, *slot))
+        })
     }
 }
 

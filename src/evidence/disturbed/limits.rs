@@ -3,8 +3,8 @@
 use super::Overstress;
 use crate::catalogue::{Kind, Property};
 use crate::design::{Design, Part};
+use crate::evidence::Stress;
 use crate::evidence::observe::Layout;
-use crate::evidence::{Evidence, Stress};
 use crate::situations::Situation;
 
 /// Reverse voltage that an aluminium electrolytic or a tantalum capacitor takes [V], makers'
@@ -59,11 +59,12 @@ fn ratings(kind: Kind) -> &'static [(Stress, Property)] {
 }
 
 /// Adds what is beyond its rating in a solved situation, keeping the worst of each part and stress;
-/// what is so in the healthy box already is left to the checks of that.
+/// what is so in the healthy box already, by the highest of each slot there, is left to the checks
+/// of that.
 pub(super) fn add(
     design: &Design,
-    evidence: &Evidence,
     layout: &Layout,
+    healthy: &[f64],
     values: &[f64],
     situation: &Situation,
     found: &mut Vec<Overstress>,
@@ -79,7 +80,7 @@ pub(super) fn add(
                 continue;
             };
             let value = values[slot];
-            if value.is_nan() || value <= limit || healthy(evidence, part, stress, limit) {
+            if value.is_nan() || value <= limit || healthy[slot] > limit {
                 continue;
             }
             let one = Overstress {
@@ -104,10 +105,4 @@ pub(super) fn add(
 fn rating(part: &Part, property: Property) -> Option<f64> {
     part.figure(property)
         .map(|figure| figure.spread.nominal.abs())
-}
-
-fn healthy(evidence: &Evidence, part: &Part, stress: Stress, limit: f64) -> bool {
-    evidence
-        .stress(&part.reference, stress, |_| true)
-        .is_ok_and(|extent| extent.high > limit)
 }

@@ -10,7 +10,8 @@ use crate::situations::disturbance::Disturbance;
 use crate::situations::{Corner, Level, Parameter, Situation, State, parameters};
 use crate::solver::{self, Settings};
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
+use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// An instrument's input that a jack may meet.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,6 +36,10 @@ pub(super) struct Plan {
     pub situations: Vec<Situation>,
     /// The healthy box's steady state in each, to start from.
     pub starts: Vec<Option<solver::State>>,
+    /// Indices of situations by the digest of each.
+    index: HashMap<u64, Vec<usize>>,
+    /// The highest value of each of the layout's slots in the healthy box.
+    pub highest: Vec<f64>,
     /// Nets whose resistance to ground the cold checks of a bring-up measure.
     pub cold: Vec<String>,
 }
@@ -72,21 +77,33 @@ impl Plan {
         .into_iter()
         .map(|solved| solved.state)
         .collect();
+        let mut index: HashMap<u64, Vec<usize>> = HashMap::new();
+        for (at, situation) in situations.iter().enumerate() {
+            index.entry(digest(situation)).or_default().push(at);
+        }
+        let mut highest = vec![f64::NEG_INFINITY; evidence.layout.len];
+        for row in &evidence.rows {
+            for (most, value) in highest.iter_mut().zip(row) {
+                *most = most.max(*value);
+            }
+        }
         Self {
             feeds,
             situations,
             starts,
+            index,
+            highest,
             cold: measured(design),
         }
     }
 
     /// Where the healthy box's period starts in one of the situations.
     pub fn start(&self, situation: &Situation) -> Option<&solver::State> {
-        let at = self
-            .situations
+        let alike = self.index.get(&digest(situation))?;
+        let at = alike
             .iter()
-            .position(|other| other == situation)?;
-        self.starts[at].as_ref()
+            .find(|at| self.situations[**at] == *situation)?;
+        self.starts[*at].as_ref()
     }
 
     /// For each disturbance, the healthy box or the first other one with the very same circuit in
@@ -134,6 +151,13 @@ impl Plan {
             .collect();
         Canonical::new(design, circuit, inputs)
     }
+}
+
+/// The same for equal situations, and for hardly any others.
+fn digest(situation: &Situation) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    (&situation.state.words, &situation.corner).hash(&mut hasher);
+    hasher.finish()
 }
 
 fn feeds(design: &Design) -> Vec<Feed> {

@@ -32,14 +32,16 @@ pub(super) fn widen(
     layout: &Layout,
     plan: &Plan,
     after: Option<&String>,
-    learned: &mut Vec<Learned>,
+    learned: &[Learned],
     case: &mut Case,
     counts: &mut DisturbedCounts,
 ) {
     for mut end in near(design, plan, case, after) {
+        let here = learned.iter().find(|(known, _)| *known == end.situation);
+        let mut learned: Vec<Learned> = here.cloned().into_iter().collect();
         // Every round gains, and there are so many corners and no more: this ends.
         loop {
-            let (tried, found) = round(design, layout, plan, &end, learned, counts);
+            let (tried, found) = round(design, layout, plan, &end, &mut learned, counts);
             let mut farther: Option<(f64, &Situation)> = None;
             for (situation, answer) in tried.iter().zip(&found) {
                 match answer {
@@ -82,6 +84,11 @@ fn round(
     counts: &mut DisturbedCounts,
 ) -> (Vec<Situation>, Vec<Answer>) {
     let base = &end.situation;
+    // All start from here.
+    if let Some(here) = learned.iter().position(|(known, _)| known == base) {
+        learned.swap(0, here);
+    }
+    learned.truncate(1);
     let at = |corner: Corner| Situation::new(base.state.clone(), corner);
     let moves: Vec<(Parameter, Level)> = parameters(design)
         .into_iter()

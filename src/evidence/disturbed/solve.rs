@@ -85,8 +85,8 @@ pub(super) fn case(
                 let found = &mut case.overstressed;
                 limits::add(
                     &disturbed,
-                    evidence,
                     &evidence.layout,
+                    &plan.highest,
                     values,
                     situation,
                     found,
@@ -107,7 +107,7 @@ pub(super) fn case(
         &evidence.layout,
         plan,
         None,
-        &mut learned,
+        &learned,
         &mut case,
         &mut counts,
     );
@@ -160,15 +160,7 @@ fn afterwards(
             }
         }
     }
-    search::widen(
-        worse,
-        &evidence.layout,
-        plan,
-        after,
-        &mut learned,
-        case,
-        counts,
-    );
+    search::widen(worse, &evidence.layout, plan, after, &learned, case, counts);
     accounts
 }
 
@@ -285,6 +277,9 @@ fn batches(
     batches
 }
 
+/// How many of what was learned first are looked at: more would take longer than they save.
+const TEACHERS: usize = 12;
+
 /// From where to start: the healthy box's state, moved by what the disturbance did to it in the
 /// situation most like this one: wired alike, in the nearest corner, with the controls alike.
 fn start(plan: &Plan, situation: &Situation, learned: &[Learned]) -> Option<State> {
@@ -298,6 +293,7 @@ fn start(plan: &Plan, situation: &Situation, learned: &[Learned]) -> Option<Stat
     // A box that is off tells nothing of one that is on.
     let nearest = learned
         .iter()
+        .take(TEACHERS)
         .filter(|(other, _)| other.state.powered == situation.state.powered)
         .min_by_key(|(other, _)| apart(other));
     let Some((other, state)) = nearest else {
