@@ -1,7 +1,7 @@
 //! One reading against what was predicted of its point, and against what the design promises.
 
 use super::nominal_setting;
-use crate::bringup::{Decision, Limits, Rule, cold_expected, open, output_of, range, window};
+use crate::bringup::{Decision, Limits, Rule, cold_expected, open, output_of, window};
 use crate::design::{Design, Promised, Structure};
 use crate::evidence::Evidence;
 use crate::quantity::Unit;
@@ -49,15 +49,12 @@ pub fn judge(
     rule: &Rule,
 ) -> Judged {
     let (meter, unit) = (&session.meter, reading.point.unit);
-    let limit_of_error = match (reading.reads, unit) {
-        (reads, _) if reads.is_infinite() => 0.0,
-        (reads, Unit::Volt) => {
-            let range = range(design, meter, &reading.point.net, reads);
-            meter.error(reads, range, unit)
-        }
-        (reads, _) => meter.limit(reads, unit),
+    let limit_of_error = if reading.reads.is_finite() {
+        meter.limit(reading.reads, unit)
+    } else {
+        0.0
     };
-    let decide = |limits: Limits| rule.judge(reading.reads, limit_of_error, limits);
+    let decide = |limits: Limits| rule.judge(reading.reads, unit, meter, limits);
     let predicted =
         limits(design, evidence, session, &reading.point).map(|(limits, nominal)| Predicted {
             limits,
@@ -89,7 +86,7 @@ fn limits(
         Unit::Volt => {
             let when =
                 |situation: &Situation| situation.state.powered && here(design, situation, point);
-            window(design, evidence, &session.meter, &point.net, when)
+            window(evidence, &session.meter, &point.net, when)
                 .map(|window| (window.limits, Some(window.nominal)))
                 .map_err(|missing| missing.what)
         }

@@ -126,7 +126,7 @@ fn after_rework(unit: &Unit, order: usize) -> bool {
 pub fn standing(step: &Step, reads: f64, meter: &Meter, rule: &Rule) -> Standing {
     match step.expected.limits() {
         Some(limits) => {
-            let decision = rule.judge(reads, step.limit_of_error(meter, reads), limits);
+            let decision = rule.judge(reads, step.place.unit, meter, limits);
             Standing::Judged(reads, decision.verdict)
         }
         None => Standing::NotAssessed(reads, "nothing could be computed to judge it by".to_owned()),

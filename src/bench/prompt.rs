@@ -54,10 +54,11 @@ pub fn prompt(step: &Step, of: usize, meter: &Meter) -> String {
             format!("resistance, {} range", format_short(range, Unit::Ohm))
         }
         (Expected::Voltage(window), _) => {
-            format!(
-                "DC voltage, {} range",
-                format_short(window.range, Unit::Volt)
-            )
+            let first = step.first_range(meter).map_or_else(String::new, |first| {
+                format!("{} range first, then ", format_short(first, Unit::Volt))
+            });
+            let range = format_short(window.range, Unit::Volt);
+            format!("DC voltage, {first}{range} range")
         }
         (Expected::Alternating(window), _) => {
             format!(

@@ -4,6 +4,9 @@
 //! limit is the tolerance limit drawn in by `w`. With `w = U`, the expanded uncertainty at `k = 2`,
 //! at most 2.5 % of what is passed at the limit is beyond it; with `w = 0`, at most half.
 
+use crate::quantity::Unit;
+use crate::records::Meter;
+
 /// The rule by which readings are judged.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rule {
@@ -169,11 +172,13 @@ impl Rule {
         }
     }
 
-    /// Decides on a reading of a meter with its limit of error, half the width of a rectangular
-    /// distribution (JCGM 100, 4.3.7).
+    /// Decides on a reading of a meter.
     #[must_use]
-    pub fn judge(&self, reading: f64, limit_of_error: f64, limits: Limits) -> Decision {
-        self.decide(reading, limit_of_error / libm::sqrt(3.0), limits)
+    pub fn judge(&self, reading: f64, unit: Unit, meter: &Meter, limits: Limits) -> Decision {
+        if reading.is_infinite() {
+            return self.decide(reading, 0.0, limits);
+        }
+        self.decide(reading, meter.uncertainty(reading, unit), limits)
     }
 }
 

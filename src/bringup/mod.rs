@@ -12,5 +12,4 @@ pub use crate::records::Meter;
 pub use decision::{Decision, Form, Guard, Limits, Rule, Verdict};
 pub use place::set_of;
 pub use steps::{Expected, Phase, Step, Window, cold_expected, output_of, outputs, steps, window};
-pub use stop::range;
 pub use supply::{Open, draws, open};

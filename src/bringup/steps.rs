@@ -1,7 +1,7 @@
 //! The steps, in an order that never exposes a person or the instrument to an unchecked fault.
 
 use super::place::{place, set_of};
-use super::stop::{range, stop};
+use super::stop::stop;
 use super::supply;
 use super::{Limits, Meter};
 use crate::catalogue::Kind;
@@ -163,18 +163,15 @@ pub struct Step {
 }
 
 impl Step {
-    /// How far the true value may lie from a reading, by the specification of a meter on the range
-    /// that shows what the step expects and where it stops.
+    /// Full scale of the range to begin on, where the one that shows what is expected would not
+    /// show a voltage at which to stop.
     #[must_use]
-    pub fn limit_of_error(&self, meter: &Meter, reads: f64) -> f64 {
-        if reads.is_infinite() {
-            return 0.0;
-        }
-        let output = matches!(self.phase, Phase::Outputs | Phase::PlugIn);
-        let halt = self.halt.filter(|_| output);
-        let farthest = halt.map_or(0.0, |halt| halt.low.abs().max(halt.high.abs()));
-        let unit = self.place.unit;
-        meter.error(reads, meter.range(farthest.max(reads.abs()), unit), unit)
+    pub fn first_range(&self, meter: &Meter) -> Option<f64> {
+        let (Expected::Voltage(window), Some(halt)) = (&self.expected, self.halt) else {
+            return None;
+        };
+        let range = meter.range(halt.low.abs().max(halt.high.abs()), Unit::Volt);
+        (range > window.range).then_some(range)
     }
 }
 
@@ -201,7 +198,7 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
     let switched = switched.unwrap_or_default();
     let set = set_words(design, &switched);
     for (point, net) in points.iter().filter(|(_, net)| !is_output(net)) {
-        let expected = window(design, evidence, meter, net, |situation| {
+        let expected = window(evidence, meter, net, |situation| {
             let state = &situation.state;
             unplugged(situation) && state.powered && state.switches == switched.switches
         });
@@ -224,7 +221,7 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                     && situation.state.switches == state.switches
                     && situation.state.travel == state.travel
             };
-            let expected = window(design, evidence, meter, net, here);
+            let expected = window(evidence, meter, net, here);
             let place = place(&point, net, set_of(design, &state), Phase::Outputs);
             let mut step = powered(design, Phase::Outputs, &set, &point, place, expected);
             step.state = Some(state);
@@ -245,7 +242,7 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
                         situation.state.travel.get(control) == Some(travel)
                     })
             };
-            let expected = window(design, evidence, meter, net, here);
+            let expected = window(evidence, meter, net, here);
             let place = place(&point, net, set_of(design, &state), Phase::PlugIn);
             let mut step = powered(design, Phase::PlugIn, &set, &point, place, expected);
             step.state = Some(state.clone());
@@ -262,13 +259,11 @@ pub fn steps(design: &Design, evidence: &Evidence, meter: &Meter) -> Vec<Step> {
 const NOT_MODELLED: f64 = 1e-3;
 
 /// Where a reading of a net's mean should lie in the situations for which `when` holds: the
-/// extremes over all corners, loaded and blurred by the meter, on a [`range`] that shows the stop
-/// limit too.
+/// extremes over all corners, loaded and blurred by the meter.
 ///
 /// # Errors
 /// [`Missing`] when it was not computed.
 pub fn window(
-    design: &Design,
     evidence: &Evidence,
     meter: &Meter,
     net: &str,
@@ -282,7 +277,7 @@ pub fn window(
     // The load pulls towards zero: take it where it widens the window, not where it narrows it.
     let low = extent.low.min(shown(extent.low)) - NOT_MODELLED;
     let high = extent.high.max(shown(extent.high)) + NOT_MODELLED;
-    let range = range(design, meter, net, low.abs().max(high.abs()));
+    let range = meter.range(low.abs().max(high.abs()), Unit::Volt);
     Ok(Window {
         low: low - meter.error(low, range, Unit::Volt),
         nominal: shown(extent.nominal),

@@ -3,7 +3,7 @@
 //! A rail's stop limit is the lowest rating that hangs on it, or a quarter beyond the highest a
 //! healthy box shows, whichever is less: 35 V of rating say nothing of a rail of 6 V.
 
-use super::{Limits, Meter, Phase, output_of};
+use super::{Limits, Phase, output_of};
 use crate::catalogue::{Kind, Property};
 use crate::design::{Connection, Design};
 use crate::quantity::{Unit, format_range, format_to};
@@ -22,14 +22,27 @@ pub(super) fn stop(
     farthest: Option<f64>,
 ) -> Option<(Limits, String)> {
     if matches!(phase, Phase::Outputs | Phase::PlugIn) {
-        let limits = accepted(design, net)?;
-        let range = format_range(limits.low, limits.high, Unit::Volt, 3);
-        let what = if phase == Phase::PlugIn {
-            "pull the plug"
-        } else {
-            "do not plug in"
-        };
-        return Some((limits, format!("outside {range}: {what}")));
+        let jack = output_of(design, net)?;
+        let connections = design.connections.get(&jack)?;
+        return connections.iter().find_map(|connection| match connection {
+            Connection::Instrument {
+                instrument, input, ..
+            } => {
+                let accepts = instrument.inputs.get(input)?.accepts.spread;
+                let range = format_range(accepts.low, accepts.high, Unit::Volt, 3);
+                let limits = Limits {
+                    low: accepts.low,
+                    high: accepts.high,
+                };
+                let what = if phase == Phase::PlugIn {
+                    "pull the plug"
+                } else {
+                    "do not plug in"
+                };
+                Some((limits, format!("outside {range}: {what}")))
+            }
+            Connection::Controller { .. } => None,
+        });
     }
     let rated = design.parts.values().filter(|part| {
         part.terminals.values().any(|at| at == net) && part.terminals.values().any(|at| at == "gnd")
@@ -67,30 +80,4 @@ pub(super) fn stop(
         format_to(limit, Unit::Volt, 3)
     );
     Some((limits, words))
-}
-
-/// What the instrument accepts that a net feeds.
-fn accepted(design: &Design, net: &str) -> Option<Limits> {
-    let connections = design.connections.get(&output_of(design, net)?)?;
-    connections.iter().find_map(|connection| match connection {
-        Connection::Instrument {
-            instrument, input, ..
-        } => {
-            let accepts = instrument.inputs.get(input)?.accepts.spread;
-            Some(Limits {
-                low: accepts.low,
-                high: accepts.high,
-            })
-        }
-        Connection::Controller { .. } => None,
-    })
-}
-
-/// Full scale of the meter's range for a voltage at a net. At an output it shows what the
-/// instrument accepts as well, so that a reading that must stop the work is never out of range.
-#[must_use]
-pub fn range(design: &Design, meter: &Meter, net: &str, voltage: f64) -> f64 {
-    let farthest =
-        accepted(design, net).map_or(0.0, |limits| limits.low.abs().max(limits.high.abs()));
-    meter.range(voltage.abs().max(farthest), Unit::Volt)
 }

@@ -28,3 +28,4 @@ pub use extent::{Extent, Missing};
 pub use quantity::{Measure, Stress};
 pub use sweeps::outputs;
 pub use table::{Counts, Curve, CurvePoint, Evidence, Excursion, Recording, SituationId, Trace};
+pub use warm::BEYOND as BEYOND_ANY_MODEL;

@@ -23,7 +23,7 @@ const HELD: f64 = 0.5;
 const COOL: f64 = 1.0;
 /// A part as hot as this is beyond any model [°C]: what is so when first solved has failed its
 /// checks already and is not followed further.
-pub(super) const BEYOND: f64 = 300.0;
+pub const BEYOND: f64 = 300.0;
 /// Rounds after which temperatures are said not to settle.
 const ROUNDS: usize = 15;
 /// Steepest answer of a part to its own temperature that is followed [K/K].

@@ -194,6 +194,13 @@ fn printed_forms() {
     }
     let spread = parse_spread("5..35 °C", Celsius).unwrap().spread;
     assert_eq!(format_spread(&spread, Celsius), "5..35 °C");
+    // An uneven spread that nobody gave in per cent stands as its ends.
+    let uneven = Spread {
+        low: 8.0,
+        nominal: 11.0,
+        high: 20.0,
+    };
+    assert_eq!(format_spread(&uneven, Volt), "8..20 V");
 }
 
 /// A small generator is enough here: the seed is fixed, the walk is over magnitudes and figures.

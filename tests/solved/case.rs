@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use preplug::circuit::{Breakdown, Element, Junction, Model, Netlist, Node, Regulator, Wave};
+use preplug::circuit::{
+    Bipolar, Breakdown, Element, Junction, Model, Mosfet, Netlist, Node, OpAmp, Regulator,
+    ShuntReference, Wave,
+};
 use preplug::solver::Probe;
 use serde_json::Value;
 
@@ -174,10 +177,87 @@ fn add(netlist: &mut Netlist, element: &Value, thermal_voltage: f64, swept: bool
                 beyond: None,
             },
         },
-        other => panic!("unknown element type {other}"),
+        other => active(other, element, &mut at, thermal_voltage),
     };
     netlist.elements.push(Element {
         name: element["name"].as_str().unwrap().into(),
         model,
     });
+}
+
+/// The devices of `tests/independent/active.py`.
+fn active(
+    kind: &str,
+    element: &Value,
+    at: &mut impl FnMut(&str) -> Node,
+    thermal_voltage: f64,
+) -> Model {
+    let value = |key: &str| number(element, key);
+    let flag = |key: &str| element[key].as_bool().unwrap();
+    match kind {
+        "OA" => Model::OpAmp {
+            plus: at("plus"),
+            minus: at("minus"),
+            output: at("out"),
+            supply_plus: at("vp"),
+            supply_minus: at("vm"),
+            op_amp: OpAmp {
+                gain: value("gain"),
+                offset: value("offset"),
+                bias: value("bias"),
+                high_headroom: value("high"),
+                low_headroom: value("low"),
+                output_resistance: value("rout"),
+                limit: value("limit"),
+                quiescent: value("quiescent"),
+            },
+        },
+        "SR" => Model::ShuntReference {
+            cathode: at("k"),
+            anode: at("a"),
+            reference: at("ref"),
+            shunt: ShuntReference {
+                reference: value("vref"),
+                bias: value("bias"),
+                dynamic_resistance: value("rd"),
+                minimum_current: value("imin"),
+                limit: value("limit"),
+            },
+        },
+        "Q" => Model::Bipolar {
+            base: at("b"),
+            collector: at("c"),
+            emitter: at("e"),
+            bipolar: Bipolar {
+                pnp: flag("pnp"),
+                saturation_current: value("Is"),
+                forward_gain: value("bf"),
+                reverse_gain: value("br"),
+                thermal_voltage,
+            },
+        },
+        "M" => {
+            let body = |key: &str| number(&element["body"], key);
+            Model::Mosfet {
+                gate: at("g"),
+                drain: at("d"),
+                source: at("s"),
+                mosfet: Mosfet {
+                    p_channel: flag("p_channel"),
+                    threshold: value("vt"),
+                    transconductance: value("kp"),
+                    on_resistance: value("ron"),
+                    body: Junction {
+                        saturation_current: body("Is"),
+                        ideality: body("N"),
+                        series_resistance: body("Rs"),
+                        shunt_conductance: body("Gmin"),
+                        thermal_voltage,
+                        breakdown: None,
+                    },
+                },
+            }
+        }
+        other => panic!("unknown element type {other}"),
+    }
 }

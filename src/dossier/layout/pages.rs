@@ -58,6 +58,9 @@ pub(super) fn stack(slabs: Vec<Slab>, info: &Info, paper: Paper, fonts: &Fonts) 
     stack.finish(info, paper)
 }
 
+/// A page of which less than this is used is not left for a new one because a template asks for it.
+const LEAST_USED: f64 = 0.25;
+
 impl Stack<'_> {
     fn bottom(&self) -> f64 {
         self.column[1] + self.column[3]
@@ -69,7 +72,8 @@ impl Stack<'_> {
         let total: f64 = group.iter().map(|slab| slab.above + slab.height).sum();
         let need = group.iter().map(|slab| slab.need).fold(total, f64::max);
         let whole = self.column[3];
-        if (first.page_start || (need <= whole && self.y + need > self.bottom())) && !self.fresh {
+        let begins = first.page_start && self.y - self.column[1] > LEAST_USED * whole;
+        if (begins || (need <= whole && self.y + need > self.bottom())) && !self.fresh {
             self.new_page();
         }
         for slab in group {

@@ -129,8 +129,11 @@ fn contents_give_the_pages_on_which_sections_stand() {
     for section in 0..5 {
         blocks.push(Block::PageBreak);
         blocks.push(heading(1, &format!("Section {section}")));
+        let lines = (0..20).map(|_| Block::Paragraph(crate::dossier::block::text("A line.")));
+        blocks.extend(lines);
     }
     let laid = laid(blocks, Paper::A4);
+    assert!(laid.pages.len() > 4);
     let contents = words(&laid.pages[0]);
     for mark in &laid.outline {
         assert!(

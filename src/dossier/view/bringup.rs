@@ -1,7 +1,7 @@
 //! The bring-up sheet.
 
 use super::{Material, View};
-use crate::bringup::{Expected, Phase, Step as Taken, draws, steps};
+use crate::bringup::{Expected, Meter, Phase, Step as Taken, draws, steps};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, Status, Step, StepGroup, Steps, Table, code, text,
 };
@@ -27,7 +27,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
             ));
         }
         if let Some((_, group)) = groups.last_mut() {
-            group.steps.push(shown(step));
+            group.steps.push(shown(step, material.meter));
         }
     }
     view.offer("bring-up-head", false, vec![Block::Table(head())]);
@@ -44,14 +44,14 @@ pub(super) fn add(material: &Material, view: &mut View) {
     );
 }
 
-fn shown(step: &Taken) -> Step {
+fn shown(step: &Taken, meter: &Meter) -> Step {
     let mut action: Vec<Inline> = Vec::new();
     if !step.set.is_empty() {
         action.push(format!("{}. ", step.set).into());
     }
     if step.place.alone {
         action.extend(["Measure ".into(), step.point.as_str().into(), ".".into()]);
-        return with(step, action);
+        return with(step, action, meter);
     }
     let point = step.point.split(" (").next().unwrap_or(&step.point);
     action.extend(["Measure ".into(), point.into(), " (".into()]);
@@ -61,7 +61,7 @@ fn shown(step: &Taken) -> Step {
     } else {
         action.push(").".into());
     }
-    with(step, action)
+    with(step, action, meter)
 }
 
 /// Who measures which box, when and with what: a record of the readings asks for it.
@@ -92,8 +92,8 @@ fn head() -> Table {
 }
 
 /// A step with what its meter is set to, what to expect, and where to stop.
-fn with(step: &Taken, action: Vec<Inline>) -> Step {
-    let (meter, expected, unit) = match &step.expected {
+fn with(step: &Taken, action: Vec<Inline>, meter: &Meter) -> Step {
+    let (set, expected, unit) = match &step.expected {
         Expected::Voltage(window) | Expected::Alternating(window) => {
             let alternating = matches!(step.expected, Expected::Alternating(_));
             let kind = if alternating { "AC" } else { "DC" };
@@ -103,7 +103,10 @@ fn with(step: &Taken, action: Vec<Inline>) -> Step {
                 format_range(window.low, window.high, Unit::Volt, 3),
                 format_to(window.nominal, Unit::Volt, 3)
             ));
-            (format!("{range} {kind}"), words, Unit::Volt)
+            let first = step.first_range(meter).map_or_else(String::new, |first| {
+                format!("{} first, then ", format_short(first, Unit::Volt))
+            });
+            (format!("{first}{range} {kind}"), words, Unit::Volt)
         }
         Expected::AtLeast(ohms) => (
             "resistance".to_owned(),
@@ -127,7 +130,7 @@ fn with(step: &Taken, action: Vec<Inline>) -> Step {
     Step {
         id: format!("step-{}", step.number),
         action,
-        meter: text(meter),
+        meter: text(set),
         expected,
         stop: text(step.stop.clone().unwrap_or_default()),
         blank: Some(unit.symbol().to_owned()),

@@ -1,13 +1,14 @@
 //! Faults and slips: what the worst of them put on each input, which step shows what does harm,
 //! and which parts they take along.
 
-use super::words::{DESTROYED, part_anchor};
+use super::words::part_anchor;
 use super::{Material, View};
 use crate::bringup::coverage::{Coverage, Standing, coverage, survived};
 use crate::dossier::block::{
     Align, Block, Cell, Column, Inline, Row, Status, Table, link, strong, text,
 };
 use crate::dossier::font::Fonts;
+use crate::evidence::BEYOND_ANY_MODEL;
 use crate::evidence::disturbed::{Case, Disturbed, Reach};
 use crate::quantity::{Unit, format_percent, format_range, format_to};
 use crate::situations::disturbance::Class;
@@ -285,8 +286,8 @@ fn overstressed(material: &Material, disturbed: &Disturbed) -> Table {
                     Cell::text(over.part.as_str())
                 },
                 Cell::text(over.stress.words()),
-                if unit == Unit::Celsius && over.value > DESTROYED {
-                    Cell::text(format!("above {}", format_to(DESTROYED, unit, 3)))
+                if unit == Unit::Celsius && over.value > BEYOND_ANY_MODEL {
+                    Cell::text(format!("above {}", format_to(BEYOND_ANY_MODEL, unit, 3)))
                 } else {
                     Cell::text(format_to(over.value, unit, 3))
                 },

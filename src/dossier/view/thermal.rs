@@ -1,7 +1,7 @@
 //! Heat: the thermal table, and junction temperature over room temperature.
 
 use super::margins;
-use super::words::{DESTROYED, listed};
+use super::words::listed;
 use super::{Material, View};
 use crate::catalogue::Property;
 use crate::checks::Stage;
@@ -10,6 +10,7 @@ use crate::dossier::font::Fonts;
 use crate::dossier::plot::{Axis, Limit, Line, Plot};
 use crate::dossier::scene::Stroke;
 use crate::dossier::style;
+use crate::evidence::BEYOND_ANY_MODEL;
 use crate::quantity::{Unit, format_short};
 
 pub(super) fn add(material: &Material, fonts: &Fonts, view: &mut View) {
@@ -46,7 +47,7 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
         let Some((_, hottest)) = points.last().copied() else {
             continue;
         };
-        if hottest > DESTROYED {
+        if hottest > BEYOND_ANY_MODEL {
             beyond.push(part.reference.clone());
             continue;
         }
@@ -104,7 +105,7 @@ fn junctions(material: &Material, fonts: &Fonts) -> Option<Block> {
                 format!(
                     " Not drawn: {}, above {}, where no model holds.",
                     listed(&beyond),
-                    format_short(DESTROYED, Unit::Celsius)
+                    format_short(BEYOND_ANY_MODEL, Unit::Celsius)
                 )
             }
         )),

@@ -57,9 +57,6 @@ pub(super) fn kind_words(kind: Kind) -> String {
     }
 }
 
-/// A junction as hot as this is destroyed, and no model says how hot it gets [°C].
-pub(super) const DESTROYED: f64 = 300.0;
-
 /// A property in words.
 pub(super) fn property_words(property: Property) -> String {
     match property {
