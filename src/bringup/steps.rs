@@ -50,29 +50,35 @@ impl Phase {
             ),
             Self::Cold => (
                 "Cold checks",
-                "Supply pulled out, nothing plugged in. Red probe on the net, black on ground, so \
-                 that a part turned round shows. Wait until the reading stands still: capacitors \
-                 charge from the meter. On a negative net a meter may make a diode of a good box \
+                "Every supply dead: an AC adaptor pulled out of the wall but joined to the box, for \
+                 through its winding a rectifier that is turned round shows; any other supply off \
+                 the box. Nothing plugged in. Red probe on the net, black on ground. A capacitor \
+                 turned round does not show: compare each with the pin pictures before going on. \
+                 Wait until the reading stands still: capacitors charge from the meter. On a negative net a meter may make a diode of a good box \
                  conduct: a reading too low there that is high enough with the probes swapped is \
                  no short; then compare that diode's band with the pin pictures before going on.",
             ),
             Self::FirstPower => (
                 "First power",
-                "Nothing plugged into any jack. Use a supply with a fuse or a current limit for \
-                 the first minute; keep one hand away from the board. Stop at once (pull out the \
-                 supply) at smoke, heat, hum or a reading beyond the stop limit. Outside what is \
-                 expected but inside the stop limit: switch off and find out why before going on.",
+                "Nothing plugged into any jack. For the first minute have a fuse or a lamp in the \
+                 supply's lead (where the box takes DC, a bench supply with a current limit will \
+                 do). Clip the black probe to ground and keep one hand away from the board. Stop at \
+                 once (pull out the supply) at smoke, heat, hum or a reading at which the column \
+                 says so. Outside what is expected but short of that: switch off and find out why \
+                 before going on.",
             ),
             Self::Outputs => (
                 "Outputs, still unplugged",
-                "Supply on, nothing plugged in. Move every control end to end, in every position of \
+                "Supply on, nothing plugged in but the meter. Move every control end to end, in every position of \
                  the switches if there are any. A reading outside the stop limit is not for the \
                  instrument, whatever the window expects; a meter over its range counts as outside.",
             ),
             Self::PlugIn => (
                 "With the instrument",
-                "Only when every step above has passed. Supply off, plug in, supply on. Beyond the \
-                 stop limit pull the plug first, then the supply.",
+                "Only when every step above has passed. Box off and its output at 0 V, instrument \
+                 off: plug in, then the instrument on, then the box. At the end the box off first; \
+                 pull the plug when its output is at 0 V. Beyond the stop limit pull the plug first, \
+                 then the supply.",
             ),
         }
     }
@@ -458,14 +464,20 @@ fn powered(
     place: Point,
     expected: Result<Window, Missing>,
 ) -> Step {
-    let expected = match expected {
+    let mut expected = match expected {
         Ok(window) => Expected::Voltage(window),
         Err(missing) => Expected::Unknown(missing.what),
     };
-    let farthest = expected
-        .limits()
-        .map(|limits| limits.low.abs().max(limits.high.abs()));
-    let (halt, stop) = stop(design, phase, &place.net, farthest).unzip();
+    let (halt, stop) = stop(design, phase, &place.net, expected.limits()).unzip();
+    // What is not for the instrument is not expected either, meter or no meter.
+    if let (Expected::Voltage(window), Some(halt)) = (&mut expected, halt)
+        && matches!(phase, Phase::Outputs | Phase::PlugIn)
+    {
+        let (low, high) = (window.low.max(halt.low), window.high.min(halt.high));
+        if low <= high {
+            (window.low, window.high) = (low, high);
+        }
+    }
     let (small, large) = match phase {
         Phase::FirstPower => (
             "supply too low, a diode open, or something drawing too much",

@@ -20,7 +20,7 @@ check! {
         ("silicon junctions begin to conduct at about 0.5 V", Practice),
         ("inputs beyond the supplies by 0.3 V start to conduct, a maker's sheet", Confirmed),
     ],
-    sign_off: "With the box off and the instrument on, no rail of the box reads more than half a volt.",
+    sign_off: "When first plugged in, with the instrument on and the box still off, no rail of the box read more than half a volt.",
     run: run,
 }
 

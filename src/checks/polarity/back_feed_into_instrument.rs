@@ -24,7 +24,7 @@ check! {
         ("injection ±15 mA, and ±1 mA at the top of the supply range, a converter maker's sheet", Confirmed),
         ("10 mA absolute maximum input diode current, 4000 series", Memory),
     ],
-    sign_off: "The protection that the instrument's file states was seen to hold with the instrument off; the instrument is switched on before the box, and off after it.",
+    sign_off: "The protection stated of the instrument is known from its maker or its circuit, not only assumed; the instrument is switched on before the box, and off after it.",
     run: run,
 }
 

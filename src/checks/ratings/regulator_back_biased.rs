@@ -20,7 +20,7 @@ check! {
     sources: [
         ("reverse diode output to input if the output can outlive the input by more than 6–7 V", Memory),
     ],
-    sign_off: "Shorting the regulator's input while on does not harm it: a diode is fitted, or its output capacitor is small.",
+    sign_off: "By eye, not by trying: a diode from each regulator's output to its input is fitted, or its output capacitor is small, so that a short at the input does it no harm.",
     run: run,
 }
 

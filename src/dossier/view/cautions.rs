@@ -136,7 +136,7 @@ fn stored_charge(material: &Material) -> Vec<Block> {
         blocks: vec![
             Block::Paragraph(text(format!(
                 "{} stay charged after the power is gone. Before rework, measure each; above 1 V, \
-                 discharge it through 100 Ω, 1 W, never through a screwdriver.",
+                 discharge it through 100 Ω, 5 W, for a few seconds and measure again, never through a screwdriver.",
                 listed(&names)
             ))),
             Block::Table(Table {

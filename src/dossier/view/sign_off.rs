@@ -81,7 +81,7 @@ pub(super) fn add(material: &Material, view: &mut View) {
 fn before(gate: Gate) -> &'static str {
     match gate {
         Gate::Power => "Power: before and during the first, limited power-up",
-        Gate::Plug => "Plug: before it meets the instrument",
+        Gate::Plug => "Plug: before and while it first meets the instrument",
         Gate::Share => "Share: before it is handed on",
         Gate::Note => "Worth confirming; blocks nothing",
     }

@@ -105,7 +105,10 @@ fn by_part(material: &Material, runs: &[Run]) -> Table {
             };
             let run = runs.iter().find(|run| run.net == net);
             let (net, others) = match run {
-                Some(run) => (link(net_anchor(net), net.as_str()), others(run, &here)),
+                Some(run) => (
+                    link(net_anchor(net), net.as_str()),
+                    others(run, &here, bonded(material.design, run)),
+                ),
                 None => ("left open".into(), Vec::new()),
             };
             rows.push(Row::new([
@@ -138,12 +141,16 @@ fn by_part(material: &Material, runs: &[Run]) -> Table {
 /// Ends named in a line; a net with more is looked up under its name.
 const NAMED: usize = 6;
 
-fn others(run: &Run, here: &End) -> Vec<Inline> {
+fn others(run: &Run, here: &End, bonded: bool) -> Vec<Inline> {
     let same =
         |end: &End| end.part.reference == here.part.reference && end.terminal == here.terminal;
     let others: Vec<&End> = run.ends.iter().filter(|end| !same(end)).collect();
     if others.len() > NAMED {
-        return text(format!("{} other ends, as listed by net", others.len()));
+        let bond = if bonded { " and the enclosure" } else { "" };
+        return text(format!(
+            "{} other ends{bond}, as listed by net",
+            others.len()
+        ));
     }
     let mut words = Vec::new();
     for (index, other) in others.into_iter().enumerate() {
@@ -151,6 +158,9 @@ fn others(run: &Run, here: &End) -> Vec<Inline> {
             words.push(",\u{2002}".into());
         }
         words.extend(end(other));
+    }
+    if bonded {
+        words.push(",\u{2002}the enclosure".into());
     }
     words
 }

@@ -242,7 +242,7 @@ fn outputs(material: &Material) -> Words {
                 let accepts = found.accepts.spread;
                 sentence.push(
                     format!(
-                        " With the box on it stays within {}, in every position and at every \
+                        " With the box on and settled it stays within {}, in every position and at every \
                          corner; the input works within {}.",
                         volts(low.low, high.high),
                         volts(accepts.low, accepts.high)
