@@ -325,7 +325,7 @@ impl<'t, R: Real> Stepper<'t, R> {
             let time = self.time + h * fraction;
             self.set_waves(time);
             let foreseen = trajectory.as_deref().and_then(Trajectory::foreseen);
-            self.prepare(stage, h, good, weights, foreseen);
+            self.prepare(stage, h, good, weights, foreseen.as_ref());
             self.newton.keep_matrix = sensitivity.is_some() || (judged && stage == 2);
             let solved = self.newton.solve(good, STAGE_ITERATIONS);
             // By itself and at the end of its tether, a situation may take the long way.
@@ -362,7 +362,7 @@ impl<'t, R: Real> Stepper<'t, R> {
         h: R,
         live: R::Mask,
         weights: (f64, f64),
-        foreseen: Option<Foreseen<'_, R>>,
+        foreseen: Option<&Foreseen<'_, R>>,
     ) {
         for (s, base) in self.newton.bases.iter_mut().enumerate() {
             let sum = self.slopes[0][s] * weights.0 + self.slopes[1][s] * weights.1;
@@ -382,7 +382,7 @@ impl<'t, R: Real> Stepper<'t, R> {
             let (start, other) = (self.unknowns[0][u], self.unknowns[1][u]);
             *unknown = R::select(live, start + ahead * (other - start), *unknown);
         }
-        if let Some(Foreseen { from, to, alike }) = foreseen {
+        if let Some(&Foreseen { from, to, alike }) = foreseen {
             let begin = &self.unknowns[stage - 1];
             for (u, unknown) in self.newton.unknowns.iter_mut().enumerate() {
                 *unknown = R::select(live & alike, to[u] + (begin[u] - from[u]), *unknown);

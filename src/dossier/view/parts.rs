@@ -58,9 +58,12 @@ pub(super) fn csv(design: &Design) -> String {
     out
 }
 
+/// The thing, its value, its ratings.
+type Bought = [Vec<Inline>; 3];
+
 /// One row for all parts that are bought alike.
 fn rows(design: &Design) -> Vec<Row> {
-    let mut kinds: Vec<([Vec<Inline>; 3], String, Vec<&Part>)> = Vec::new();
+    let mut kinds: Vec<(Bought, String, Vec<&Part>)> = Vec::new();
     for part in design.parts.values() {
         let (what, chosen) = (bought(part), choice(part));
         match kinds
@@ -78,7 +81,7 @@ fn rows(design: &Design) -> Vec<Row> {
         .collect()
 }
 
-fn row([what, value, rated]: [Vec<Inline>; 3], chosen: String, parts: &[&Part]) -> Row {
+fn row([what, value, rated]: Bought, chosen: String, parts: &[&Part]) -> Row {
     let mut references = Vec::new();
     for part in parts {
         if !references.is_empty() {
@@ -148,7 +151,7 @@ const RATED: &[Property] = &[
 ];
 
 /// What one buys: the thing, its value, its ratings.
-fn bought(part: &Part) -> [Vec<Inline>; 3] {
+fn bought(part: &Part) -> Bought {
     let value = [Property::Value, Property::Output, Property::Resistance]
         .into_iter()
         .find_map(|property| Some((property, part.figure(property)?)));

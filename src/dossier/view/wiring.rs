@@ -11,12 +11,12 @@ use crate::dossier::draw::wiring::{End, Run, runs};
 pub(super) fn add(material: &Material, view: &mut View) {
     let runs = runs(material.design);
     let wires: usize = runs.iter().map(|run| wires(material.design, run)).sum();
-    let wired = |terminal: &str| {
+    let occurs = |terminal: &str| {
         runs.iter()
             .any(|run| run.ends.iter().any(|e| e.terminal == terminal))
     };
-    view.field("has_ends", wired("a") && wired("b"));
-    view.field("has_live", wired("live"));
+    view.field("has_ends", occurs("a") && occurs("b"));
+    view.field("has_live", occurs("live"));
     view.field("nets_count", runs.len());
     view.field("wires_count", wires);
     view.offer(
